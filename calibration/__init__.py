@@ -1,0 +1,1 @@
+"""Photo and references in; camera and wall plane with covariance out."""

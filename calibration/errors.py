@@ -1,0 +1,88 @@
+"""Every error this project raises on purpose.
+
+::
+
+    MeasureError              str() is one sentence fit for a user
+      InputError              the user can mend it: what, where, what to do
+        UnreadablePhoto       the picture cannot be used
+        BadReference          a reference or a line contradicts itself or the photo
+        UnknownName           a word that is not in a closed list
+      EstimationError         the data do not determine the answer: says what to add
+        DegenerateGeometry    the references cannot fix the geometry
+        AmbiguousViewpoint    two viewpoints fit equally well
+        NotConverged          the adjustment did not settle
+
+The command line maps ``InputError`` to exit status 3 and ``EstimationError`` to 4.
+"""
+
+from collections.abc import Iterable
+
+
+class MeasureError(Exception):
+    """Base of all errors raised on purpose; ``str()`` is fit for a user."""
+
+
+class InputError(MeasureError):
+    """Something the user gave cannot be used.
+
+    Parameters
+    ----------
+    where : str
+        The place, e.g. ``"front: references[2].corners"`` or a file name.
+    what : str
+        What is wrong there, without a final stop.
+    remedy : str
+        What to do about it, without a final stop.
+    """
+
+    def __init__(self, where: str, what: str, remedy: str) -> None:
+        self.where = where
+        self.what = what
+        self.remedy = remedy
+        super().__init__(f"{where}: {what}; {remedy}.")
+
+
+class UnreadablePhoto(InputError):
+    """The picture file is missing, damaged, too large or not a picture."""
+
+
+class BadReference(InputError):
+    """A reference, line or soffit contradicts itself or the photo."""
+
+
+class UnknownName(InputError):
+    """A word outside a closed list."""
+
+    def __init__(self, where: str, name: str, allowed: Iterable[str]) -> None:
+        super().__init__(
+            where, f"{name!r} is not known", f"use one of {', '.join(sorted(allowed))}"
+        )
+
+
+class EstimationError(MeasureError):
+    """The data do not determine the answer.
+
+    Parameters
+    ----------
+    what : str
+        What is not determined, with the numbers, without a final stop.
+    remedy : str
+        Which further reference would determine it, without a final stop.
+    """
+
+    def __init__(self, what: str, remedy: str) -> None:
+        self.what = what
+        self.remedy = remedy
+        super().__init__(f"{what}; {remedy}.")
+
+
+class DegenerateGeometry(EstimationError):
+    """The references leave camera or wall plane free."""
+
+
+class AmbiguousViewpoint(EstimationError):
+    """Two mirrored viewpoints explain the references equally well."""
+
+
+class NotConverged(EstimationError):
+    """The adjustment did not settle within its iteration limit."""

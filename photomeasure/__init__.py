@@ -1,0 +1,1 @@
+"""The job, its lengths and papers, and the command line."""

@@ -1,0 +1,1 @@
+"""The page. Empty until it is built."""
