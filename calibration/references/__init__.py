@@ -1,0 +1,28 @@
+"""The kinds of reference, one file a kind."""
+
+from calibration.references.base import Conditions, Prior, Reference, SizeError, Unknown
+from calibration.references.courses import Courses, CountDirection
+from calibration.references.directions import Level, Plumb
+from calibration.references.distance import Distance, TapeDirection
+from calibration.references.points import Points
+from calibration.references.rectangle import Rectangle
+from calibration.references.soffit import Soffit
+from calibration.references.straight import Straight
+
+__all__ = [
+    "Conditions",
+    "CountDirection",
+    "Courses",
+    "Distance",
+    "Level",
+    "Plumb",
+    "Points",
+    "Prior",
+    "Rectangle",
+    "Reference",
+    "SizeError",
+    "Soffit",
+    "Straight",
+    "TapeDirection",
+    "Unknown",
+]
