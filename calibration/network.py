@@ -207,10 +207,15 @@ class Network:
         heights = np.concatenate([height for height, _ in planes])
         return state.camera.back_project(picks_px, heights), [s for _, s in planes]
 
+    def own_values(self, state: State, index: int) -> FloatArray:
+        """Return the values of one reference's own unknowns, (n,)."""
+        values: FloatArray = state.own[self._columns[index]]
+        return values
+
     def conditions(self, state: State, wall: OnWall, index: int) -> Conditions:
         """Return the conditions of one reference at placed picks."""
-        own = state.own[self._columns[index]]
-        return self.references[index].conditions(wall.xy_mm[self.slices[index]], own)
+        xy = wall.xy_mm[self.slices[index]]
+        return self.references[index].conditions(xy, self.own_values(state, index))
 
     def equations(self, state: State, adjusted_px: FloatArray) -> Equations:
         """Return the whitened linearised system.

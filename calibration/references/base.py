@@ -15,6 +15,7 @@ import numpy as np
 from calibration.arrays import FloatArray, IntArray, frozen
 from calibration.camera import OnWall
 from calibration.priors import WALL_RELIEF_SD_MM
+from calibration.references.hints import Hint
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +179,10 @@ class Reference(ABC):
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return its equations at wall points (N, 2) and own unknowns (n,)."""
 
+    def hints(self) -> tuple[Hint, ...]:
+        """Return what it tells a trial viewpoint; nothing by default."""
+        return ()
+
     def planes(self, own: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return each pick's height above the wall (N,) and derivative (N, n)."""
         count = len(self.picks_px)
@@ -187,7 +192,7 @@ class Reference(ABC):
         slope[:, 0] = 1.0
         return np.full(count, own[0]), slope
 
-    def size_error(self, xy_mm: FloatArray, own: FloatArray) -> SizeError | None:  # noqa: ARG002
+    def size_error(self, own: FloatArray) -> SizeError | None:  # noqa: ARG002
         """Return how a wrong size would show, or None if it states none."""
         return None
 

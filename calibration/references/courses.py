@@ -16,6 +16,7 @@ from calibration.references.base import (
     Unknown,
     one_pick_each,
 )
+from calibration.references.hints import CoordinateHint, Hint
 from calibration.references.points import SHIFT_SCALE_MM
 
 DRIFT_SD: Final = 0.004
@@ -123,6 +124,13 @@ class Courses(Reference):
         rest = wall.xy_mm[:, self.axis] - self.pitch_mm * self.counts
         return np.array([self.projection_mm, float(rest.mean()), self.pitch_mm, 0.0])
 
+    def hints(self) -> tuple[Hint, ...]:
+        """Return the coordinate that the counts run along."""
+        values = self.counts * self.pitch_mm
+        return (
+            CoordinateHint(np.arange(len(values)), values, self.axis, self.sd_mm),
+        )
+
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return one equation a pick."""
         count = len(xy_mm)
@@ -140,7 +148,7 @@ class Courses(Reference):
             one_pick_each(count),
         )
 
-    def size_error(self, xy_mm: FloatArray, own: FloatArray) -> SizeError:  # noqa: ARG002
+    def size_error(self, own: FloatArray) -> SizeError:  # noqa: ARG002
         """Return the effect of a gauge that is not what it is stated to be."""
         run = float(np.ptp(self.counts)) * self.pitch_mm
         none = np.zeros((len(self.counts), 1))

@@ -9,6 +9,7 @@ from calibration.arrays import FloatArray
 from calibration.camera import OnWall
 from calibration.priors import DIRECTION_FLOOR_MM, LEVEL_SD_PER_MM, PLUMB_SD_PER_MM
 from calibration.references.base import Conditions, Reference, Unknown
+from calibration.references.hints import CoordinateHint, Hint
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -35,6 +36,11 @@ class _Direction(Reference):
     def initial(self, wall: OnWall) -> FloatArray:  # noqa: ARG002
         """Return nothing."""
         return np.zeros(0)
+
+    def hints(self) -> tuple[Hint, ...]:
+        """Return the shared coordinate."""
+        sd = self.sd_mm if self.sd_mm is not None else DIRECTION_FLOOR_MM
+        return (CoordinateHint(np.arange(2), np.zeros(2), self.axis, sd),)
 
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return the one equation."""

@@ -10,6 +10,7 @@ from calibration.arrays import FloatArray
 from calibration.camera import OnWall
 from calibration.priors import DIRECTION_FLOOR_MM, LEVEL_SD_PER_MM, PLUMB_SD_PER_MM
 from calibration.references.base import Conditions, Reference, SizeError, Unknown
+from calibration.references.hints import CoordinateHint, Hint, LengthHint
 
 
 class TapeDirection(StrEnum):
@@ -56,6 +57,14 @@ class Distance(Reference):
         """Return the stated projection."""
         return np.array([self.projection_mm])
 
+    def hints(self) -> tuple[Hint, ...]:
+        """Return the length and, for a directed tape, the shared coordinate."""
+        length = LengthHint((0, 1), self.length_mm, self.sd_mm)
+        if not self.levels:
+            return (length,)
+        axis = 1 if self.direction is TapeDirection.LEVEL else 0
+        return (length, CoordinateHint(np.arange(2), np.zeros(2), axis, self.sd_mm))
+
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return one equation, two for a directed tape."""
         along = xy_mm[1] - xy_mm[0]
@@ -82,7 +91,7 @@ class Distance(Reference):
             np.array([[0, 1]]),
         )
 
-    def size_error(self, xy_mm: FloatArray, own: FloatArray) -> SizeError:  # noqa: ARG002
+    def size_error(self, own: FloatArray) -> SizeError:  # noqa: ARG002
         """Return the effect of a misread tape."""
         effect = np.zeros((1, 2 if self.levels else 1))
         effect[0, 0] = -self.length_mm

@@ -16,6 +16,7 @@ from calibration.references.base import (
     similarity_angle,
     turned,
 )
+from calibration.references.hints import CoordinateHint, Hint, LengthHint
 
 SHIFT_SCALE_MM = 100.0
 TURN_SCALE_RAD = 0.01
@@ -66,6 +67,16 @@ class Points(Reference):
             [self.projection_mm, *frame_start(self.wall_mm, wall.xy_mm, self.rotated)]
         )
 
+    def hints(self) -> tuple[Hint, ...]:
+        """Return both coordinates, or distances between picks if rotated."""
+        everyone = np.arange(len(self.wall_mm))
+        if not self.rotated:
+            return tuple(
+                CoordinateHint(everyone, self.wall_mm[:, axis], axis, self.sd_mm)
+                for axis in (0, 1)
+            )
+        return length_hints(self.wall_mm, self.sd_mm)
+
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return two equations a pick."""
         angle = own[3] if self.rotated else 0.0
@@ -80,11 +91,26 @@ class Points(Reference):
         misclosure = xy_mm - placed - own[1:3]
         return Conditions(misclosure, wrt_xy, wrt_own, noise, one_pick_each(count))
 
-    def size_error(self, xy_mm: FloatArray, own: FloatArray) -> SizeError:  # noqa: ARG002
+    def size_error(self, own: FloatArray) -> SizeError:
         """Return the effect of coordinates in a wrong unit or scale."""
         placed = turned(self.wall_mm, own[3] if self.rotated else 0.0)
         centred = placed - placed.mean(axis=0)
         return SizeError(-centred, {}, float(np.ptp(self.wall_mm, axis=0).max()))
+
+
+def length_hints(plan_mm: FloatArray, sd_mm: float) -> tuple[Hint, ...]:
+    """Return distances between points (n, 2) of a plan: each to two others."""
+    count = len(plan_mm)
+    pairs = {
+        tuple(sorted((i, (i + skip) % count)))
+        for i in range(count)
+        for skip in (1, count // 2)
+    }
+    return tuple(
+        LengthHint((i, j), float(np.hypot(*(plan_mm[j] - plan_mm[i]))), sd_mm)
+        for i, j in sorted(pairs)
+        if i != j
+    )
 
 
 def frame_unknowns(name: str, *, turn: bool) -> tuple[Unknown, ...]:

@@ -16,7 +16,8 @@ from calibration.references.base import (
     one_pick_each,
     turned,
 )
-from calibration.references.points import frame_start, frame_unknowns
+from calibration.references.hints import CoordinateHint, Hint
+from calibration.references.points import frame_start, frame_unknowns, length_hints
 
 CORNERS: Final = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
 """Order of the corners: from bottom left, anticlockwise."""
@@ -91,6 +92,22 @@ class Rectangle(Reference):
         x, y, *turn = frame_start(plan, wall.xy_mm, self.rotated)
         return np.array([self.projection_mm, x, y, width, height, *turn])
 
+    def hints(self) -> tuple[Hint, ...]:
+        """Return what its stated sides and its squareness say."""
+        width, height = self.width_mm, self.height_mm
+        if self.rotated:
+            known = width is not None and height is not None
+            return length_hints(CORNERS * [width, height], self.sd_mm) if known else ()
+        found: list[Hint] = []
+        for axis, side in ((0, width), (1, height)):
+            if side is None:
+                ends = [np.flatnonzero(CORNERS[:, axis] == end) for end in (0.0, 1.0)]
+                found += [CoordinateHint(e, np.zeros(2), axis, self.sd_mm) for e in ends]
+            else:
+                values = CORNERS[:, axis] * side
+                found.append(CoordinateHint(np.arange(4), values, axis, self.sd_mm))
+        return tuple(found)
+
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return two equations a corner."""
         angle = own[_TURN] if self.rotated else 0.0
@@ -107,7 +124,7 @@ class Rectangle(Reference):
             misclosure, wrt_xy, wrt_own, np.zeros((4, 2, 2)), one_pick_each(4)
         )
 
-    def size_error(self, xy_mm: FloatArray, own: FloatArray) -> SizeError | None:  # noqa: ARG002
+    def size_error(self, own: FloatArray) -> SizeError | None:  # noqa: ARG002
         """Return the effect of stated sides that are wrong by the same factor."""
         stated = {
             index: side

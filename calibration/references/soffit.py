@@ -8,7 +8,14 @@ import numpy as np
 from calibration.arrays import FloatArray
 from calibration.camera import OnWall
 from calibration.priors import OVERHANG_MEAN_MM, OVERHANG_SD_MM, SOFFIT_FALL_SD_MM
-from calibration.references.base import Conditions, Prior, Reference, Unknown, one_pick_each
+from calibration.references.base import (
+    Conditions,
+    Prior,
+    Reference,
+    Unknown,
+    one_pick_each,
+)
+from calibration.references.hints import CoordinateHint, Hint
 
 OVERHANG, HEIGHT, FALL = 0, 1, 2
 """Order of its unknowns."""
@@ -79,6 +86,14 @@ class Soffit(Reference):
         slope = np.zeros((len(outer), len(own)))
         slope[:, OVERHANG] = outer
         return outer * own[OVERHANG], slope
+
+    def hints(self) -> tuple[Hint, ...]:
+        """Return that both edges are level."""
+        split, count = self.wall_picks, len(self.picks_px)
+        return tuple(
+            CoordinateHint(edge, np.zeros(len(edge)), 1, self.edge_sd_mm)
+            for edge in (np.arange(split), np.arange(split, count))
+        )
 
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return one equation a pick."""

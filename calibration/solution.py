@@ -1,0 +1,229 @@
+"""From references to a calibrated wall: start, descent, both viewpoints, checks."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from calibration.adjustment import Adjustment, adjust, degenerate, descend
+from calibration.arrays import FloatArray
+from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
+from calibration.errors import AmbiguousViewpoint, DegenerateGeometry, NotConverged
+from calibration.network import Network, State, build_network
+from calibration.priors import CameraPrior
+from calibration.references.base import Reference
+from calibration.reliability import Reliability, assess
+from calibration.start import first_cameras, mirrored_normal, trial_normals
+from calibration.uncertain import Input
+
+_RIVAL: Final = 9.0
+"""A second viewpoint whose weighted sum of squares is larger by less than this (a
+likelihood ratio of 90) is not excluded by the references."""
+
+_DISTINCT_RAD: Final = float(np.radians(2.0))
+"""Viewpoints closer than this are one minimum."""
+
+_LOOSE_TURN_RAD: Final = float(np.radians(12.0))
+_LOOSE_SCALE: Final = 0.2
+"""Standard deviations beyond which first-order uncertainty means nothing."""
+
+_POOR_FIT: Final = 9.0
+"""Variance factor at which further starts are tried before it is believed."""
+
+_STARTS: Final = 4
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Solution:
+    """A calibrated elevation.
+
+    Attributes
+    ----------
+    name : str
+        Of the elevation; inputs that are its own carry it in their key.
+    network : Network
+        What was adjusted.
+    adjustment : Adjustment
+        The least-squares solution.
+    reliability : Reliability
+        How the references agree.
+    inputs : tuple of Input
+        One for each row of the adjustment, for the uncertainty of results.
+    """
+
+    name: str
+    network: Network
+    adjustment: Adjustment
+    reliability: Reliability
+    inputs: tuple[Input, ...]
+    _factor: FloatArray = field(repr=False)
+
+    @property
+    def camera(self) -> Camera:
+        """The adjusted camera."""
+        return self.adjustment.state.camera
+
+    @property
+    def inflation(self) -> float:
+        """Factor on every uncertainty: above one if the references disagree."""
+        if self.reliability.passed:
+            return 1.0
+        return float(np.sqrt(max(1.0, self.reliability.variance_factor)))
+
+    @property
+    def factor(self) -> FloatArray:
+        """Change of the unknowns (9 + n) for one sd of each input, inflated."""
+        return self._factor
+
+    def value(self, key: str) -> float:
+        """Return the adjusted value of an own unknown."""
+        column = self.network.column(key) - CAMERA_UNKNOWNS
+        return float(self.adjustment.state.own[column])
+
+
+def calibrate(
+    name: str, references: Sequence[Reference], prior: CameraPrior
+) -> Solution:
+    """Adjust all references of an elevation together.
+
+    Parameters
+    ----------
+    name : str
+        Of the elevation.
+    references : sequence of Reference
+        At least one, soffits included, names all different.
+    prior : CameraPrior
+        What is known of the camera.
+
+    Returns
+    -------
+    Solution
+
+    Raises
+    ------
+    DegenerateGeometry
+        If scale, wall or an unknown of a reference is not fixed.
+    AmbiguousViewpoint
+        If two mirrored viewpoints fit equally well.
+    NotConverged
+        If the references cannot be brought together.
+    """
+    network = build_network(references, prior)
+    adjustment = _best_viewpoint(network)
+    _refuse_loose(network, adjustment)
+    reliability = assess(network, adjustment)
+    solution = Solution(
+        name=name,
+        network=network,
+        adjustment=adjustment,
+        reliability=reliability,
+        inputs=_inputs(name, network, adjustment),
+        _factor=np.zeros((0, 0)),
+    )
+    factor = adjustment.sensitivity() * solution.inflation
+    factor.setflags(write=False)
+    object.__setattr__(solution, "_factor", factor)
+    return solution
+
+
+def _best_viewpoint(network: Network) -> Adjustment:
+    """Return the better of a minimum and its mirror image, or refuse to choose."""
+    state, cost = _descend_from(network, first_cameras(network, trial_normals()))
+    rows = len(network.picks_px)
+    if not cost <= _POOR_FIT * max(rows, 1):
+        state, cost = _descend_from(
+            network, first_cameras(network, trial_normals(), _STARTS)
+        )
+    if not np.isfinite(cost):
+        raise NotConverged(
+            "no viewpoint explains the references",
+            "check that each pick is on the point it names and that corners run from "
+            "bottom left anticlockwise",
+        )
+    mirrored = mirrored_normal(network, state.camera)
+    rivals = first_cameras(network, mirrored[None])
+    rival, rival_cost = _descend_from(network, rivals)
+    if rival_cost < cost:
+        state, cost, rival, rival_cost = rival, rival_cost, state, cost
+    best = adjust(network, state)
+    _refuse_rival(best, rival, rival_cost - cost)
+    return best
+
+
+def _descend_from(network: Network, cameras: Sequence[Camera]) -> tuple[State, float]:
+    found = [descend(network, network.start(camera)) for camera in cameras]
+    if not found:
+        nowhere = network.start(_anywhere(network))
+        return nowhere, np.inf
+    return min(found, key=lambda pair: pair[1])
+
+
+def _anywhere(network: Network) -> Camera:
+    from calibration.camera import FRONTAL
+
+    prior = network.camera
+    return Camera(
+        focal_px=prior.focal_px,
+        centre_px=prior.centre_px,
+        R_wall_from_camera=FRONTAL,
+        standoff_mm=1.0,
+    )
+
+
+def _refuse_rival(best: Adjustment, rival: State, excess: float) -> None:
+    """Raise if another viewpoint fits as well and is another viewpoint."""
+    here, there = best.state.camera, rival.camera
+    cosine = here.R_wall_from_camera[2] @ there.R_wall_from_camera[2]
+    apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Y + 1)
+    spread = float(np.sqrt(np.trace(best.covariance[turns, turns])))
+    if excess >= _RIVAL or apart < max(_DISTINCT_RAD, 3.0 * spread):
+        return
+    views = [
+        f"{np.degrees(c.yaw_rad):+.0f}° to the side and {np.degrees(c.tilt_rad):+.0f}° up"
+        for c in (here, there)
+    ]
+    raise AmbiguousViewpoint(
+        f"the references fit two viewpoints equally well, {views[0]} or {views[1]}",
+        "add level and plumb lines far from the other references, or use the original "
+        "photo with its camera data",
+    )
+
+
+def _refuse_loose(network: Network, adjustment: Adjustment) -> None:
+    """Raise if camera or scale are fixed so loosely that intervals mean nothing."""
+    covariance = adjustment.covariance
+    for column in (CameraUnknown.TURN_X, CameraUnknown.TURN_Y):
+        if covariance[column, column] > _LOOSE_TURN_RAD**2:
+            raise degenerate(network, column)
+    wall, _ = network.place(adjustment.state, network.picks_px)
+    spread = wall.xy_mm - wall.xy_mm.mean(axis=0)
+    size = float(np.sum(spread**2))
+    camera = wall.wrt_camera - wall.wrt_camera.mean(axis=0)
+    slope = np.einsum("ni,nij->j", spread, camera) / size
+    known = covariance[:CAMERA_UNKNOWNS, :CAMERA_UNKNOWNS]
+    if slope @ known @ slope > _LOOSE_SCALE**2:
+        raise DegenerateGeometry(
+            f"the scale is fixed only to {np.sqrt(slope @ known @ slope):.0%}",
+            "add a taped distance, a rectangle of known size or more brick courses",
+        )
+
+
+def _inputs(
+    name: str, network: Network, adjustment: Adjustment
+) -> tuple[Input, ...]:
+    """Name every row of the adjustment."""
+    inputs: list[Input] = []
+    blocks = adjustment.equations.blocks
+    for reference, block in zip(network.references, blocks, strict=True):
+        inputs += [
+            Input(f"{name}/{reference.name}#{row}", reference.name, is_model=False)
+            for row in range(block.rows.stop - block.rows.start)
+        ]
+    for _, prior in network.priors:
+        key = prior.key if prior.shared else f"{name}/{prior.key}"
+        inputs.append(Input(key, prior.label, prior.is_model))
+    if network.swing_rad is not None:
+        inputs.append(Input(f"{name}/held level", "held level", is_model=True))
+    return tuple(inputs)
