@@ -10,6 +10,7 @@
       EstimationError         the data do not determine the answer: says what to add
         DegenerateGeometry    the references cannot fix the geometry
         AmbiguousViewpoint    two viewpoints fit equally well
+        ReferencesDisagree    stated sizes contradict each other grossly
         NotConverged          the adjustment did not settle
 
 The command line maps ``InputError`` to exit status 3 and ``EstimationError`` to 4.
@@ -82,6 +83,10 @@ class DegenerateGeometry(EstimationError):
 
 class AmbiguousViewpoint(EstimationError):
     """Two mirrored viewpoints explain the references equally well."""
+
+
+class ReferencesDisagree(EstimationError):
+    """Stated sizes contradict each other so grossly that none can be used."""
 
 
 class NotConverged(EstimationError):

@@ -101,7 +101,7 @@ class CameraPrior:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LensFacts:
+class LensKnowledge:
     """What job file and photo say about the lens; None where they are silent.
 
     Attributes
@@ -132,14 +132,14 @@ FOCAL_REL_SD: Final = 0.04
 integer (1.9 % at 26 mm) and diagonal or width based (4 % at 4:3)."""
 
 
-def camera_prior(size_px: tuple[int, int], lens: LensFacts) -> CameraPrior:
+def camera_prior(size_px: tuple[int, int], lens: LensKnowledge) -> CameraPrior:
     """Return what is known of a camera, from facts where there are any.
 
     Parameters
     ----------
     size_px : tuple of int
         Width and height of the upright picture.
-    lens : LensFacts
+    lens : LensKnowledge
         Facts, None where unknown.
 
     Returns

@@ -91,7 +91,7 @@ class Finding:
     smallest_found: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ReferenceReport:
     """How one reference agrees with all the others.
 
@@ -108,6 +108,9 @@ class ReferenceReport:
         The test of its stated size; None if it states none.
     suspect : bool
         Whether ``worst`` exceeds its critical value.
+    direction : (M,) float64 or None
+        What the worst error, as estimated, did to the whitened rows; only for
+        suspects.
     """
 
     name: str
@@ -117,9 +120,10 @@ class ReferenceReport:
     worst: Finding | None
     size: Finding | None
     suspect: bool
+    direction: FloatArray | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Reliability:
     """Global test and reports of all references.
 
@@ -247,28 +251,38 @@ def _report(
     redundancy = residuals.redundancy(rows) + sum(
         residuals.redundancy(slice(row, row + 1)) for row, _ in stated
     )
-    size = _size_finding(network, adjustment, residuals, index)
-    single, count = _worst_single(reference, adjustment.equations.blocks[index], residuals)
-    found = [single] if single else []
-    if size and size.checked > UNCHECKED:
-        found, count = [*found, size], count + 1
-    worst = max(found, key=lambda finding: abs(finding.w), default=None)
+    size = _size_test(network, adjustment, residuals, index)
+    single = _worst_single(reference, adjustment.equations.blocks[index], residuals)
+    found = [test for test in (size, single) if test and test.count]
+    worst = max(found, key=lambda test: abs(test.finding.w), default=None)
     # Several possible errors in one reference share its chance of a false alarm.
+    count = sum(test.count for test in found)
     each = 1.0 - (1.0 - SIGNIFICANCE) ** (1.0 / max(count, 1))
+    suspect = worst is not None and abs(worst.finding.w) > critical_value(each)
     return ReferenceReport(
         name=reference.name,
         kind=reference.kind,
         title=reference.title or reference.name,
         redundancy=redundancy,
-        worst=worst,
-        size=size,
-        suspect=worst is not None and abs(worst.w) > critical_value(each),
+        worst=worst.finding if worst else None,
+        size=size.finding if size else None,
+        suspect=suspect,
+        direction=worst.direction * worst.finding.estimate if suspect and worst else None,
     )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Test:
+    """The most striking of several possible errors."""
+
+    finding: Finding
+    direction: FloatArray
+    count: int
 
 
 def _worst_single(
     reference: Reference, block: Block, residuals: _Residuals
-) -> tuple[Finding | None, int]:
+) -> _Test | None:
     """Test each condition of a reference alone, in millimetres on the wall."""
     # Column c of inv(L) is what one millimetre in condition c does to the rows.
     inverse = np.linalg.inv(block.unwhiten).transpose(0, 2, 1)
@@ -276,12 +290,17 @@ def _worst_single(
     if reference.gives_size and not several:
         inverse = inverse[:, 1:]  # the first condition of a tape is its size
     if not inverse.size:
-        return None, 0
+        return None
     tests = residuals.tests(inverse, block.rows)
     if not tests.count:
-        return None, 0
-    what = "pick" if several else "line"
-    return tests.finding(what, *tests.worst(), pick=several), tests.count
+        return None
+    unit, kind = tests.worst()
+    direction = np.zeros(len(residuals.e))
+    count = inverse.shape[2]
+    first = block.rows.start + unit * count
+    direction[first : first + count] = inverse[unit, kind]
+    finding = tests.finding("pick" if several else "line", unit, kind, pick=several)
+    return _Test(finding, direction, tests.count)
 
 
 def _stated_rows(
@@ -299,9 +318,9 @@ def _stated_rows(
     ]
 
 
-def _size_finding(
+def _size_test(
     network: Network, adjustment: Adjustment, residuals: _Residuals, index: int
-) -> Finding | None:
+) -> _Test | None:
     """Test the stated size of a reference, as a relative error."""
     reference = network.references[index]
     block = adjustment.equations.blocks[index]
@@ -316,7 +335,7 @@ def _size_finding(
     for row, own in _stated_rows(network, adjustment, index):
         direction[row] = -error.wrt_prior_mean.get(own, 0.0) / sds[keys[own]]
     tests = residuals.tests(direction[None, None], slice(None))
-    return tests.finding("size", 0, 0, pick=False)
+    return _Test(tests.finding("size", 0, 0, pick=False), direction, tests.count)
 
 
 def false_alarm(w: float) -> float:

@@ -1,15 +1,20 @@
 """From references to a calibrated wall: start, descent, both viewpoints, checks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from calibration.adjustment import Adjustment, adjust, degenerate, descend
-from calibration.arrays import FloatArray
+from calibration.arrays import FloatArray, frozen
 from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
-from calibration.errors import AmbiguousViewpoint, DegenerateGeometry, NotConverged
+from calibration.errors import (
+    AmbiguousViewpoint,
+    DegenerateGeometry,
+    NotConverged,
+    ReferencesDisagree,
+)
 from calibration.network import Network, State, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
@@ -31,6 +36,12 @@ _LOOSE_SCALE: Final = 0.2
 _POOR_FIT: Final = 9.0
 """Variance factor at which further starts are tried before it is believed."""
 
+_GROSS: Final = 0.10
+"""A stated size wrong by more than this is a slip of hand or unit, not uncertainty."""
+
+_HOPELESS: Final = 400.0
+"""Variance factor (misfit twenty times what is stated) that no widening makes good."""
+
 _STARTS: Final = 4
 
 
@@ -48,33 +59,30 @@ class Solution:
         The least-squares solution.
     reliability : Reliability
         How the references agree.
+    inflation : float
+        Factor on every uncertainty: above one if the global test failed.
     inputs : tuple of Input
-        One for each row of the adjustment, for the uncertainty of results.
+        One for each row of the adjustment, and one for a disagreement.
+    factor : (9 + n, N) float64
+        Change of the unknowns for one standard deviation of each input.
     """
 
     name: str
     network: Network
     adjustment: Adjustment
     reliability: Reliability
+    inflation: float
     inputs: tuple[Input, ...]
-    _factor: FloatArray = field(repr=False)
+    factor: FloatArray
+
+    def __post_init__(self) -> None:
+        """Freeze the factor."""
+        object.__setattr__(self, "factor", frozen(self.factor, None, len(self.inputs)))
 
     @property
     def camera(self) -> Camera:
         """The adjusted camera."""
         return self.adjustment.state.camera
-
-    @property
-    def inflation(self) -> float:
-        """Factor on every uncertainty: above one if the references disagree."""
-        if self.reliability.passed:
-            return 1.0
-        return float(np.sqrt(max(1.0, self.reliability.variance_factor)))
-
-    @property
-    def factor(self) -> FloatArray:
-        """Change of the unknowns (9 + n) for one sd of each input, inflated."""
-        return self._factor
 
     def value(self, key: str) -> float:
         """Return the adjusted value of an own unknown."""
@@ -104,6 +112,8 @@ def calibrate(
     ------
     DegenerateGeometry
         If scale, wall or an unknown of a reference is not fixed.
+    ReferencesDisagree
+        If stated sizes contradict each other grossly.
     AmbiguousViewpoint
         If two mirrored viewpoints fit equally well.
     NotConverged
@@ -113,18 +123,57 @@ def calibrate(
     adjustment = _best_viewpoint(network)
     _refuse_loose(network, adjustment)
     reliability = assess(network, adjustment)
-    solution = Solution(
+    _refuse_contradiction(reliability)
+    gain = 1.0
+    if not reliability.passed:
+        gain = float(np.sqrt(max(1.0, reliability.variance_factor)))
+    sensitivity = adjustment.sensitivity()
+    doubt, doubt_inputs = _doubt(name, sensitivity, reliability)
+    return Solution(
         name=name,
         network=network,
         adjustment=adjustment,
         reliability=reliability,
-        inputs=_inputs(name, network, adjustment),
-        _factor=np.zeros((0, 0)),
+        inflation=gain,
+        inputs=(*_inputs(name, network, adjustment), *doubt_inputs),
+        factor=np.concatenate([sensitivity * gain, doubt], axis=1),
     )
-    factor = adjustment.sensitivity() * solution.inflation
-    factor.setflags(write=False)
-    object.__setattr__(solution, "_factor", factor)
-    return solution
+
+
+def _doubt(
+    name: str, sensitivity: FloatArray, reliability: Reliability
+) -> tuple[FloatArray, tuple[Input, ...]]:
+    """Return the shift of the unknowns (9 + n, 1) if the worst suspect is right to be one.
+
+    A disagreement that is not resolved is a component of uncertainty of its own:
+    the interval has to hold the value with the suspect and without it.
+    """
+    suspects = reliability.suspects
+    if not suspects or suspects[0].direction is None:
+        return np.zeros((len(sensitivity), 0)), ()
+    label = f"disagreement of {suspects[0].title}"
+    key = f"{name}/disagreement"
+    return (sensitivity @ suspects[0].direction)[:, None], (Input(key, label, is_model=True),)
+
+
+def _refuse_contradiction(reliability: Reliability) -> None:
+    """Raise if stated sizes contradict each other so grossly that none can be used."""
+    for report in reliability.suspects:
+        size = report.size
+        if size and report.worst == size and abs(size.estimate) > _GROSS:
+            raise ReferencesDisagree(
+                f"the references contradict each other: {report.title} says "
+                f"{abs(size.estimate):.0%} {'more' if size.estimate > 0 else 'less'} than "
+                "the others",
+                "check the sizes and counts that were typed, and what was picked",
+            )
+    if reliability.variance_factor > _HOPELESS:
+        raise ReferencesDisagree(
+            "the references contradict each other (their misfit is "
+            f"{np.sqrt(reliability.variance_factor):.0f} times what they state)",
+            "check what was picked and typed, first of all "
+            + (reliability.suspects[0].title if reliability.suspects else "the picks"),
+        )
 
 
 def _best_viewpoint(network: Network) -> Adjustment:

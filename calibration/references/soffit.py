@@ -21,6 +21,23 @@ OVERHANG, HEIGHT, FALL = 0, 1, 2
 """Order of its unknowns."""
 
 
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """An overhang that somebody stated, used beside what the photo shows.
+
+    Attributes
+    ----------
+    mean_mm, sd_mm : float
+        The statement.
+    line : str
+        The line it was made for: the same line elsewhere is the same statement.
+    """
+
+    mean_mm: float
+    sd_mm: float
+    line: str
+
+
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Soffit(Reference):
     """Wall edge and outer edge of one soffit, which share one height.
@@ -37,6 +54,8 @@ class Soffit(Reference):
         How far from level the soffit may lie across its width.
     edge_sd_mm : float
         Waviness of its edges.
+    stated : Statement or None
+        A stated overhang.
     """
 
     kind: ClassVar[str] = "soffit"
@@ -45,6 +64,7 @@ class Soffit(Reference):
     wall_picks: int
     fall_sd_mm: float = SOFFIT_FALL_SD_MM
     edge_sd_mm: float = 1.0
+    stated: Statement | None = None
 
     def key(self, quantity: str) -> str:
         """Return the key of its overhang, height or fall."""
@@ -52,19 +72,29 @@ class Soffit(Reference):
 
     def unknowns(self) -> tuple[Unknown, ...]:
         """Return overhang, height and fall."""
-        wide = Prior(
-            mean=OVERHANG_MEAN_MM,
-            sd=OVERHANG_SD_MM,
-            key=self.key("usual overhang"),
-            label=f"{self.name}: usual overhang",
+        overhang = Unknown(
+            key=self.key("overhang"), prior=self._overhang_prior(), scale=10.0
         )
         fall = Prior(
             mean=0.0, sd=self.fall_sd_mm, key=self.key("fall"), label="soffit not level"
         )
         return (
-            Unknown(key=self.key("overhang"), prior=wide, scale=10.0),
+            overhang,
             Unknown(key=self.key("height"), scale=10.0, what=f"the height of {self.name}"),
             Unknown(key=self.key("fall"), prior=fall, scale=1.0),
+        )
+
+    def _overhang_prior(self) -> Prior:
+        if self.stated is None:
+            label = f"usual overhang of {self.name}"
+            key = self.key("usual overhang")
+            return Prior(mean=OVERHANG_MEAN_MM, sd=OVERHANG_SD_MM, key=key, label=label)
+        return Prior(
+            mean=self.stated.mean_mm,
+            sd=self.stated.sd_mm,
+            key=f"projection of {self.stated.line}",
+            label="projection",
+            shared=True,
         )
 
     def initial(self, wall: OnWall) -> FloatArray:

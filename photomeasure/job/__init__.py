@@ -1,0 +1,1 @@
+"""The job file: its public format, reading it, and what it means."""

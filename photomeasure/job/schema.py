@@ -1,0 +1,217 @@
+"""The job file, version 1, as data: the one place that defines the format.
+
+``photomeasure schema`` prints the JSON Schema made from these classes.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, FiniteFloat
+
+from calibration.references import CountDirection, TapeDirection
+
+FORMAT_VERSION = 1
+
+MAX_PICKS = 20_000
+"""Picks of one reference; more are a mistake, not a house."""
+
+Pixel = tuple[FiniteFloat, FiniteFloat]
+"""x, y in the upright photo; (0, 0) is the centre of the top left pixel."""
+
+Millimetres = Annotated[FiniteFloat, Field(gt=0, le=1e6)]
+PositiveSd = Annotated[FiniteFloat, Field(gt=0, le=1e5)]
+Sd = Annotated[FiniteFloat, Field(ge=0, le=1e5)]
+Projection = Annotated[FiniteFloat, Field(ge=-1e5, le=1e5)]
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+
+
+class Role(StrEnum):
+    """What a traced line is."""
+
+    EAVES = "eaves"
+    RAKE = "rake"
+    RIDGE = "ridge"
+    FASCIA_DEPTH = "fascia_depth"
+    BOX_END = "box_end"
+    GUTTER = "gutter"
+    DOWNPIPE = "downpipe"
+    OPENING = "opening"
+    WALL = "wall"
+    OTHER = "other"
+
+
+class _Strict(BaseModel):
+    """Unknown words are refused, so that a typing mistake is never ignored."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+Side = Annotated[int, Field(ge=16, le=100_000)]
+
+
+class CameraFacts(_Strict):
+    """What is known of the camera beside what the photo itself says."""
+
+    size_px: tuple[Side, Side] | None = Field(
+        None, description="width and height of the upright photo"
+    )
+    focal_px: Annotated[FiniteFloat, Field(gt=10, le=1e6)] | None = None
+    focal_sd_px: PositiveSd | None = None
+    focal_35mm: Annotated[FiniteFloat, Field(ge=5, le=2000)] | None = None
+    distortion_k1: Annotated[FiniteFloat, Field(ge=-1, le=1)] | None = Field(
+        None, description="first radial coefficient, OpenCV's convention"
+    )
+    distortion_k1_sd: Annotated[FiniteFloat, Field(gt=0, le=1)] | None = None
+    centre_px: Pixel | None = Field(None, description="calibrated principal point")
+    centre_sd_px: PositiveSd | None = None
+
+
+class _Reference(_Strict):
+    name: Name | None = None
+    pick_sd_px: PositiveSd | None = None
+    projection_mm: Projection = Field(0.0, description="its plane in front of the wall")
+    projection_sd_mm: PositiveSd | None = None
+
+
+class PointsSpec(_Reference):
+    """Wall points with known coordinates in a frame with its own origin."""
+
+    kind: Literal["points"]
+    picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS)]
+    wall_mm: Annotated[
+        list[tuple[FiniteFloat, FiniteFloat]], Field(min_length=2, max_length=MAX_PICKS)
+    ]
+    sd_mm: Sd = 2.0
+    rotated: bool = False
+
+
+class RectangleSpec(_Reference):
+    """Four corners from bottom left, anticlockwise; either side may be unknown."""
+
+    kind: Literal["rectangle"]
+    corners: Annotated[list[Pixel], Field(min_length=4, max_length=4)]
+    width_mm: Millimetres | None = None
+    height_mm: Millimetres | None = None
+    sd_mm: Sd = 3.0
+    rotated: bool = False
+
+
+Ends = Annotated[list[Pixel], Field(min_length=2, max_length=2)]
+
+
+class DistanceSpec(_Reference):
+    """A taped distance."""
+
+    kind: Literal["distance"]
+    ends: Ends
+    length_mm: Millimetres
+    sd_mm: Sd = 3.0
+    direction: TapeDirection = TapeDirection.FREE
+
+
+class LevelSpec(_Reference):
+    """A level line."""
+
+    kind: Literal["level"]
+    ends: Ends
+    sd_mm: Sd | None = None
+
+
+class PlumbSpec(_Reference):
+    """A plumb line."""
+
+    kind: Literal["plumb"]
+    ends: Ends
+    sd_mm: Sd | None = None
+
+
+class StraightSpec(_Reference):
+    """A straight edge, for the lens."""
+
+    kind: Literal["straight"]
+    picks: Annotated[list[Pixel], Field(min_length=3, max_length=MAX_PICKS)]
+    sd_mm: Sd = 1.0
+
+
+class CoursesSpec(_Reference):
+    """Counted courses up a wall, or perpends along one."""
+
+    kind: Literal["courses"]
+    direction: CountDirection = CountDirection.UP
+    picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS)]
+    counts: Annotated[
+        list[Annotated[FiniteFloat, Field(ge=-1e5, le=1e5)]],
+        Field(min_length=2, max_length=MAX_PICKS),
+    ]
+    format: str | None = Field(None, description="see 'photomeasure formats'")
+    gauge_mm: Millimetres | None = Field(
+        None, description="one course with its joint, or one stretcher with its joint"
+    )
+    gauge_sd_mm: PositiveSd | None = None
+    taped_count: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+        None, description="how many courses were taped in one run"
+    )
+    taped_mm: Millimetres | None = Field(None, description="what the tape read")
+    taped_sd_mm: PositiveSd = 3.0
+    sd_mm: Sd | None = Field(None, description="scatter of one joint")
+
+
+ReferenceSpec = Annotated[
+    PointsSpec
+    | RectangleSpec
+    | DistanceSpec
+    | LevelSpec
+    | PlumbSpec
+    | StraightSpec
+    | CoursesSpec,
+    Field(discriminator="kind"),
+]
+
+
+class LineSpec(_Strict):
+    """A traced line, parallel to the wall; the same name is the same real line."""
+
+    name: Name
+    role: Role = Role.OTHER
+    picks: Annotated[list[Pixel], Field(min_length=2, max_length=2000)]
+    projection_mm: Projection | None = None
+    projection_sd_mm: PositiveSd | None = None
+    pick_sd_px: PositiveSd | None = None
+
+
+class SoffitSpec(_Strict):
+    """A level soffit traced along the wall and along its outer edge."""
+
+    name: Name
+    wall_edge: Annotated[list[Pixel], Field(min_length=2, max_length=100)]
+    outer_edge: Annotated[list[Pixel], Field(min_length=2, max_length=100)]
+    lines: list[Name] = Field(
+        default_factory=list, description="lines that hang at its outer edge"
+    )
+    ground: Pixel | None = Field(None, description="foot of the wall below it")
+    sd_mm: PositiveSd | None = Field(None, description="how far from level across")
+    pick_sd_px: PositiveSd | None = None
+
+
+class ElevationSpec(_Strict):
+    """One photo of one wall."""
+
+    name: Name
+    photo: Annotated[str, Field(min_length=1, max_length=1000)] | None = None
+    camera: CameraFacts = CameraFacts()
+    pick_sd_px: PositiveSd = 1.0
+    references: Annotated[list[ReferenceSpec], Field(max_length=1000)] = Field(
+        default_factory=list
+    )
+    lines: Annotated[list[LineSpec], Field(max_length=1000)] = Field(default_factory=list)
+    soffits: Annotated[list[SoffitSpec], Field(max_length=100)] = Field(
+        default_factory=list
+    )
+
+
+class JobSpec(_Strict):
+    """A job: all elevations of one house."""
+
+    photomeasure_job: Literal[1]
+    title: Annotated[str, Field(max_length=1000)] = ""
+    elevations: Annotated[list[ElevationSpec], Field(min_length=1, max_length=10_000)]
