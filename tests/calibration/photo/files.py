@@ -54,6 +54,8 @@ def encode(pixels: np.ndarray | Image.Image, kind: str, exif: bytes = b"") -> by
         if marked and "TIFF" in kind:
             tags = Image.Exif()
             tags.load(marked)
+            if kind == "packed TIFF":
+                tags.pop(EXIF_IFD, None)  # Pillow cannot write both
             options["exif"] = tags
         elif marked:
             options["exif"] = marked
