@@ -7,12 +7,21 @@ import numpy as np
 
 from calibration.arrays import FloatArray
 from calibration.errors import BadReference, InputError, UnknownName, UnreadablePhoto
-from calibration.photo import FocalPrior, PhotoHeader, focal_prior, focal_prior_from_35mm
-from calibration.photo import read_header
-from calibration.priors import CameraPrior, LensKnowledge, camera_prior
+from calibration.photo import (
+    FocalPrior,
+    PhotoHeader,
+    focal_prior,
+    focal_prior_from_35mm,
+    read_header,
+)
+from calibration.priors import (
+    SOFFIT_FALL_SD_MM,
+    CameraPrior,
+    LensKnowledge,
+    camera_prior,
+)
 from calibration.references import Reference, Soffit
 from calibration.references.soffit import Statement
-from calibration.priors import SOFFIT_FALL_SD_MM
 from photomeasure.job.checks import ends_apart, picks_inside, spread_out
 from photomeasure.job.references import build_references
 from photomeasure.job.roles import UNSTATED_SD, USUAL_PROJECTION
@@ -74,8 +83,8 @@ class Elevation:
         Soffits included, last.
     traces : tuple of Trace or BadReference
         Lines that cannot be measured are their refusals.
-    line_names : tuple of str
-        Of all lines, in the file's order.
+    line_names : tuple of (str, Role)
+        Name and role of all lines, in the file's order.
     ground_px : dict of str to (2,) float64
         Foot of the wall below each soffit that has one.
     advice : tuple of str
@@ -88,7 +97,7 @@ class Elevation:
     camera: CameraPrior
     references: tuple[Reference, ...]
     traces: tuple[Trace | BadReference, ...]
-    line_names: tuple[str, ...]
+    line_names: tuple[tuple[str, Role], ...]
     ground_px: dict[str, FloatArray]
     advice: tuple[str, ...]
 
@@ -131,7 +140,7 @@ def build_elevation(spec: ElevationSpec, folder: Path) -> Elevation:
         camera=camera,
         references=(*references, *soffits),
         traces=traces,
-        line_names=tuple(line.name for line in spec.lines),
+        line_names=tuple((line.name, line.role) for line in spec.lines),
         ground_px=_grounds(spec, size),
         advice=advice,
     )

@@ -1,0 +1,142 @@
+"""A measured job as a table that a person reads on a small screen."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from textwrap import wrap
+from typing import Final
+
+from photomeasure.cautions import ALWAYS, about_photos
+from photomeasure.results import (
+    COVERAGE_FACTOR,
+    MeasuredElevation,
+    MeasuredJob,
+    MeasuredLine,
+    RefusedElevation,
+    degrees,
+    single,
+)
+
+WIDTH: Final = 78
+"""Narrow terminals and printed pages hold this."""
+
+
+def job_table(job: MeasuredJob) -> str:
+    """Return a measured job as text.
+
+    Parameters
+    ----------
+    job : MeasuredJob
+
+    Returns
+    -------
+    str
+        Lengths in millimetres with half-widths of their 95 % intervals.
+    """
+    blocks = [[job.title]] if job.title else []
+    for entry in job.elevations:
+        if isinstance(entry, RefusedElevation):
+            blocks.append([*_heading(entry.name), *_item("Not measured: ", str(entry.error))])
+        else:
+            blocks.append(list(_elevation(entry)))
+    blocks.append(list(_together(job)))
+    blocks.append([line for text in ALWAYS for line in _item("! ", text)])
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _heading(name: str) -> list[str]:
+    return [printable(name), "-" * min(len(printable(name)), WIDTH)]
+
+
+def _elevation(entry: MeasuredElevation) -> Iterator[str]:
+    yield from _heading(entry.name)
+    camera = entry.solution.camera
+    (yaw, tilt) = (round(angle * 180 / 3.141592653589793) for angle in (camera.yaw_rad, camera.tilt_rad))
+    yield f"seen from {camera.standoff_mm / 1000:.1f} m, {yaw:+d}° round, {tilt:+d}° up"
+    yield ""
+    rows = [_row(line) for line in entry.measured]
+    header = ("line", "role", "length mm", "+- 95 %", "pitch")
+    if rows:
+        yield from _columns([header, *rows], "<<>>>")
+    else:
+        yield "no line was measured"
+    for soffit in entry.soffits:
+        overhang, height = single(soffit.overhang), single(soffit.height)
+        yield (
+            f"{printable(soffit.name)}: {overhang[0]:.0f} +- "
+            f"{COVERAGE_FACTOR * overhang[1]:.0f} mm wide, "
+            f"{height[0]:.0f} +- {COVERAGE_FACTOR * height[1]:.0f} mm above "
+            f"{printable(soffit.height_above)}"
+        )
+    for gable in entry.gables:
+        span, pitch = single(gable.span), degrees(gable.pitch)
+        yield (
+            f"gable: span {span[0]:.0f} +- {COVERAGE_FACTOR * span[1]:.0f} mm, pitch "
+            f"{pitch[0]:.1f} +- {COVERAGE_FACTOR * pitch[1]:.1f}°"
+        )
+        for check in gable.checks:
+            verdict = "agrees" if check.agrees else "DOES NOT AGREE"
+            yield (
+                f"  {printable(check.name)}: traced {check.traced_mm:.0f}, by half span "
+                f"and pitch {check.half_span_mm:.0f} mm: {verdict}"
+            )
+    if entry.cautions:
+        yield ""
+    for caution in entry.cautions:
+        yield from _item("! ", caution)
+    if entry.next_reference:
+        best = entry.next_reference
+        now, then = (COVERAGE_FACTOR * u for u in (best.u_now_mm, best.u_then_mm))
+        text = f"{best.what} ({best.line}: from +-{now:.0f} to +-{then:.0f} mm)"
+        yield from _item("Next: ", text)
+
+
+def _row(line: MeasuredLine) -> tuple[str, ...]:
+    pitch = f"{degrees(line.pitch)[0]:.1f}°" if line.pitch else "bent"
+    return (
+        printable(line.name),
+        str(line.role).replace("_", " "),
+        f"{line.length_mm:.0f}",
+        f"{COVERAGE_FACTOR * line.u_mm:.0f}",
+        pitch,
+    )
+
+
+def _together(job: MeasuredJob) -> Iterator[str]:
+    measured = [e for e in job.elevations if isinstance(e, MeasuredElevation)]
+    if not measured or not job.totals:
+        return
+    yield from _heading("all photos together")
+    rows = [("", "", "length mm", "+- 95 %")]
+    for line in job.combined:
+        value, u = single(line.combined)
+        verdict = "photos agree" if line.agrees else "PHOTOS DISAGREE"
+        text = f"{len(line.elevations)} photos: {verdict}"
+        rows.append((printable(line.name), text, f"{value:.0f}", f"{COVERAGE_FACTOR * u:.0f}"))
+    for total in job.totals:
+        value, u = single(total.total)
+        lines = f"{total.count} line{'s' if total.count > 1 else ''}"
+        role = str(total.role).replace("_", " ")
+        rows.append((f"all {role}", lines, f"{value:.0f}", f"{COVERAGE_FACTOR * u:.0f}"))
+    yield from _columns(rows, "<<>>")
+    for text in about_photos(job.combined):
+        yield from _item("! ", text)
+
+
+def _columns(rows: Sequence[tuple[str, ...]], sides: str) -> Iterable[str]:
+    widths = [min(max(len(row[i]) for row in rows), 34) for i in range(len(sides))]
+    for row in rows:
+        cells = [
+            f"{cell[:width]:{side}{width}}"
+            for cell, width, side in zip(row, widths, sides, strict=True)
+        ]
+        yield "  ".join(cells).rstrip()
+
+
+def _item(mark: str, text: str) -> list[str]:
+    return wrap(
+        printable(text), WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark)
+    )
+
+
+def printable(text: str) -> str:
+    """Return user text with control characters, which could steer a terminal, removed."""
+    return "".join(c if c.isprintable() else " " for c in text)
