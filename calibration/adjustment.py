@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.linalg import cho_factor, cho_solve, solve_triangular
 
 from calibration.arrays import FloatArray
 from calibration.camera import CameraUnknown
@@ -68,7 +67,7 @@ class Adjustment:
     def degrees_of_freedom(self) -> int:
         """Conditions and priors less unknowns."""
         rows, unknowns = self.equations.jacobian.shape
-        return rows - unknowns
+        return int(rows - unknowns)
 
     def sensitivity(self) -> FloatArray:
         """Return change of the unknowns for one sd of each observation, (n, M)."""
@@ -118,7 +117,7 @@ def _damped_step(network: Network, here: Equations, damping: float) -> FloatArra
     # The floor keeps a free direction from blowing up before it is named.
     weight = damping * np.maximum(np.diag(normal), 1e-6 * np.trace(normal) / len(normal))
     normal[np.diag_indices_from(normal)] += weight
-    step = cho_solve(cho_factor(normal), -scaled.T @ here.residual)
+    step = np.linalg.solve(normal, -scaled.T @ here.residual)
     bounded = np.clip(step * network.scales, *_LIMITS(network))
     return np.asarray(bounded, dtype=np.float64)
 
@@ -162,9 +161,7 @@ def adjust(network: Network, near: State) -> Adjustment:
         root = _cofactor_root(network, equations)
         whitened_step = -root.T @ (equations.jacobian.T @ equations.residual)
         step = root @ whitened_step
-        picks = network.adjusted(
-            equations, equations.residual + equations.jacobian @ step
-        )
+        picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
         state = state.moved(step)
         previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
         if size <= _SETTLED or (size <= _ACCEPTABLE and size >= previous):
@@ -187,7 +184,7 @@ def _cofactor_root(network: Network, equations: Equations) -> FloatArray:
     singular = np.linalg.svd(R / length, compute_uv=False)
     if len(singular) < network.size or singular[-1] <= _SINGULAR * singular[0]:
         raise _free_direction(network, R / length)
-    inverse = solve_triangular(R, np.eye(network.size))
+    inverse = np.linalg.inv(R)
     return np.asarray(scales[:, None] * inverse, dtype=np.float64)
 
 

@@ -128,9 +128,7 @@ class Camera:
             k1=float(self.k1 + step[CameraUnknown.K1]),
             k2=float(self.k2 + step[CameraUnknown.K2]),
             R_wall_from_camera=basis @ rest,
-            standoff_mm=float(
-                self.standoff_mm * np.exp(step[CameraUnknown.LOG_STANDOFF])
-            ),
+            standoff_mm=float(self.standoff_mm * np.exp(step[CameraUnknown.LOG_STANDOFF])),
         )
 
     def project(self, points_mm: FloatArray) -> FloatArray:
@@ -218,13 +216,13 @@ class OnWall:
     wrt_px: FloatArray
     wrt_z: FloatArray
 
-    def __getitem__(self, index: object) -> "OnWall":
+    def __getitem__(self, index: slice) -> "OnWall":
         """Return some of the points."""
         return OnWall(
-            self.xy_mm[index],  # type: ignore[index]
-            self.wrt_camera[index],  # type: ignore[index]
-            self.wrt_px[index],  # type: ignore[index]
-            self.wrt_z[index],  # type: ignore[index]
+            self.xy_mm[index],
+            self.wrt_camera[index],
+            self.wrt_px[index],
+            self.wrt_z[index],
         )
 
 

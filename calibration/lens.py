@@ -57,7 +57,8 @@ def distort(ideal: FloatArray, k1: float, k2: float) -> FloatArray:
     array([[0.5125, 0.    ]])
     """
     square = np.einsum("ni,ni->n", ideal, ideal)
-    return ideal * (1.0 + square * (k1 + k2 * square))[:, None]
+    gain: FloatArray = 1.0 + square * (k1 + k2 * square)
+    return ideal * gain[:, None]
 
 
 def undistort(distorted: FloatArray, k1: float, k2: float) -> Undistorted:

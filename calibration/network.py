@@ -170,14 +170,25 @@ class Network:
         key = lens.key
         camera = [
             ("focal length", float(np.log(lens.focal_px)), lens.focal_log_sd),
-            ("principal point x", float(lens.centre_px[0]), float(lens.centre_sd_px[0])),
-            ("principal point y", float(lens.centre_px[1]), float(lens.centre_sd_px[1])),
+            (
+                "principal point x",
+                float(lens.centre_px[0]),
+                float(lens.centre_sd_px[0]),
+            ),
+            (
+                "principal point y",
+                float(lens.centre_px[1]),
+                float(lens.centre_sd_px[1]),
+            ),
             ("lens k1", lens.k1, lens.k1_sd),
             ("lens k2", lens.k2, lens.k2_sd),
         ]
         labels = ["focal length", *["principal point"] * 2, *["lens distortion"] * 2]
         listed = [
-            (column, Prior(mean=m, sd=s, key=f"{key}: {name}", label=label, shared=True))
+            (
+                column,
+                Prior(mean=m, sd=s, key=f"{key}: {name}", label=label, shared=True),
+            )
             for column, ((name, m, s), label) in enumerate(zip(camera, labels, strict=True))
         ]
         listed.extend(
@@ -244,7 +255,7 @@ class Network:
                 "ucq,uq->uc", B, misses[self.slices[i]][found.picks].reshape(len(B), -1)
             )
             noise = reference.pick_sd_px**2 * (B @ B.transpose(0, 2, 1))
-            L = np.linalg.cholesky(noise + found.covariance)
+            L = np.asarray(np.linalg.cholesky(noise + found.covariance), np.float64)
             joint = np.concatenate([A, (found.misclosure + shift)[:, :, None]], axis=2)
             white = np.linalg.solve(L, joint).reshape(-1, self.size + 1)
             rows = slice(row, row + len(white))

@@ -24,7 +24,8 @@ FOCAL_UNKNOWN_LOG_SD: Final = 0.4
 the middle, taken as about two standard deviations. Common practice, no source."""
 
 CENTRE_SD: Final = 0.008
-"""Principal point off the picture's centre, per long side. Common practice, no source."""
+"""Principal point off the picture's centre, per long side. Common practice, no
+source."""
 
 CENTRE_SD_UNKNOWN_PICTURE: Final = 0.015
 """The same without camera data: a messenger may have trimmed it. As above."""

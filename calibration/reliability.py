@@ -285,7 +285,7 @@ def _worst_single(
 ) -> _Test | None:
     """Test each condition of a reference alone, in millimetres on the wall."""
     # Column c of inv(L) is what one millimetre in condition c does to the rows.
-    inverse = np.linalg.inv(block.unwhiten).transpose(0, 2, 1)
+    inverse = np.asarray(np.linalg.inv(block.unwhiten), np.float64).transpose(0, 2, 1)
     several = len(inverse) > 1
     if reference.gives_size and not several:
         inverse = inverse[:, 1:]  # the first condition of a tape is its size

@@ -90,9 +90,7 @@ class Solution:
         return float(self.adjustment.state.own[column])
 
 
-def calibrate(
-    name: str, references: Sequence[Reference], prior: CameraPrior
-) -> Solution:
+def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) -> Solution:
     """Adjust all references of an elevation together.
 
     Parameters
@@ -153,7 +151,9 @@ def _doubt(
         return np.zeros((len(sensitivity), 0)), ()
     label = f"disagreement of {suspects[0].title}"
     key = f"{name}/disagreement"
-    return (sensitivity @ suspects[0].direction)[:, None], (Input(key, label, is_model=True),)
+    return (sensitivity @ suspects[0].direction)[:, None], (
+        Input(key, label, is_model=True),
+    )
 
 
 def _refuse_contradiction(reliability: Reliability) -> None:
@@ -259,9 +259,7 @@ def _refuse_loose(network: Network, adjustment: Adjustment) -> None:
         )
 
 
-def _inputs(
-    name: str, network: Network, adjustment: Adjustment
-) -> tuple[Input, ...]:
+def _inputs(name: str, network: Network, adjustment: Adjustment) -> tuple[Input, ...]:
     """Name every row of the adjustment."""
     inputs: list[Input] = []
     blocks = adjustment.equations.blocks

@@ -16,8 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from calibration.arrays import FloatArray, IntArray
-from calibration.arrays import rotation_from_vector
+from calibration.arrays import FloatArray, IntArray, rotation_from_vector
 from calibration.camera import Camera
 from calibration.errors import DegenerateGeometry
 from calibration.lens import undistort
@@ -285,5 +284,3 @@ def _fit(
 
 def _pairs(a: FloatArray, b: FloatArray) -> tuple[tuple[FloatArray, FloatArray], ...]:
     return (a, a), (a, b), (b, b)
-
-

@@ -5,8 +5,8 @@ from typing import Final
 
 import numpy as np
 
-from calibration.reliability import UNCHECKED, Finding, ReferenceReport
 from calibration.references import Courses
+from calibration.reliability import UNCHECKED, Finding, ReferenceReport
 from calibration.solution import Solution
 from photomeasure.job.build import Elevation
 from photomeasure.results import (
@@ -79,8 +79,7 @@ def _accusation(solution: Solution, report: ReferenceReport) -> str:
     else:
         text = f"{report.title} is {abs(finding.estimate):.0f} mm out of true"
     return (
-        f"{text[:1].upper()}{text[1:]} (standardised residual {finding.w:+.1f}): "
-        "check it."
+        f"{text[:1].upper()}{text[1:]} (standardised residual {finding.w:+.1f}): check it."
     )
 
 
@@ -146,7 +145,9 @@ def about_lines(
         for line in lines
         if isinstance(line, MeasuredLine) and line.trace.hanging.assumed
     ]
-    said += [f"No length for {line.reason}" for line in lines if isinstance(line, RefusedLine)]
+    said += [
+        f"No length for {line.reason}" for line in lines if isinstance(line, RefusedLine)
+    ]
     for gable in gables:
         said += [
             f"{check.name} is {check.traced_mm:.0f} mm along its edge but "

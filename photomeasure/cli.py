@@ -128,8 +128,9 @@ def _formats(options: argparse.Namespace) -> int:  # noqa: ARG001
 
     for entry in FORMATS.values():
         print(
-            f"{entry.name:15} {entry.gauge_mm:7.2f} mm a course {entry.stretcher_mm:6.1f} mm "
-            f"a stretcher  {entry.country}\n{'':16}{entry.source}"
+            f"{entry.name:15} {entry.gauge_mm:7.2f} mm a course "
+            f"{entry.stretcher_mm:6.1f} mm a stretcher  {entry.country}\n"
+            f"{'':16}{entry.source}"
         )
     return 0
 

@@ -52,7 +52,13 @@ def _rakes(line: MeasuredLine) -> list[_Rake]:
     rakes = []
     for end in ends:
         rows = [2 * end, 2 * end + 1, 2 * top, 2 * top + 1]
-        side = "" if len(ends) == 1 else " (left)" if points[end, 0] < points[top, 0] else " (right)"
+        side = (
+            ""
+            if len(ends) == 1
+            else " (left)"
+            if points[end, 0] < points[top, 0]
+            else " (right)"
+        )
         rakes.append(_Rake(line.name + side, line.coordinates[rows]))
     return rakes
 
@@ -80,9 +86,7 @@ def _gable(a: _Rake, b: _Rake) -> Gable:
         np.array([np.arctan2(height, half)]),
         np.array([[-height / 2.0, half]]) / rake**2,
     )
-    by_half_span = shape.mapped(
-        np.array([rake]), np.array([[half / 2.0, height]]) / rake
-    )
+    by_half_span = shape.mapped(np.array([rake]), np.array([[half / 2.0, height]]) / rake)
     checks = []
     for name, coordinates in ((a.name, a.coordinates), (b.name, b.coordinates)):
         traced = segment_lengths(coordinates)

@@ -124,12 +124,13 @@ def _frame(solution: Solution) -> tuple[Uncertain, str]:
     for reference in solution.network.references:
         if isinstance(reference, (Points, Rectangle)) and not reference.rotated:
             columns = [
-                solution.network.column(f"{reference.name}: origin {axis}")
-                for axis in "xy"
+                solution.network.column(f"{reference.name}: origin {axis}") for axis in "xy"
             ]
             values = solution.adjustment.state.own[np.array(columns) - CAMERA_UNKNOWNS]
             factor = solution.factor[columns]
-            return Uncertain(values, factor, solution.inputs), f"origin of {reference.title}"
+            return Uncertain(
+                values, factor, solution.inputs
+            ), f"origin of {reference.title}"
     none = np.zeros((2, len(solution.inputs)))
     return Uncertain(np.zeros(2), none, solution.inputs), "camera"
 

@@ -107,15 +107,16 @@ def _by_projection(worst: MeasuredLine) -> Iterator[tuple[float, _Candidate]]:
         f"Measure how far {worst.name} hangs in front of the wall, from a safe place, or "
         "trace both edges of its soffit."
     )
-    yield worst.u_mm**2 - share + kept, _Candidate("projection", what, none, np.zeros(0))
+    yield (
+        worst.u_mm**2 - share + kept,
+        _Candidate("projection", what, none, np.zeros(0)),
+    )
 
 
 def _candidates(
     elevation: Elevation, solution: Solution, worst: MeasuredLine
 ) -> Iterator[_Candidate]:
-    wall, _ = solution.network.place(
-        solution.adjustment.state, solution.network.picks_px
-    )
+    wall, _ = solution.network.place(solution.adjustment.state, solution.network.picks_px)
     line = worst.coordinates.values.reshape(-1, 2)
     seen = np.concatenate([wall.xy_mm, line])
     low, high = seen.min(axis=0), seen.max(axis=0)
@@ -155,13 +156,9 @@ def _difference(
     return row, pick_sd**2 * float(picks @ picks), relief
 
 
-def _tape(
-    solution: Solution, ends_mm: FloatArray, pick_sd: float, what: str
-) -> _Candidate:
+def _tape(solution: Solution, ends_mm: FloatArray, pick_sd: float, what: str) -> _Candidate:
     along = ends_mm[1] - ends_mm[0]
-    row, picks, relief = _difference(
-        solution, ends_mm, along / np.hypot(*along), pick_sd
-    )
+    row, picks, relief = _difference(solution, ends_mm, along / np.hypot(*along), pick_sd)
     variance = picks + TAPE_SD_MM**2 + (relief * WALL_RELIEF_SD_MM) ** 2
     return _Candidate("distance", what, row[None], np.array([variance]))
 

@@ -136,7 +136,9 @@ def _finding(finding: Finding | None) -> Json | None:
         "standardised_residual": round(finding.w, 3),
         "redundancy": round(finding.checked, 4),
         f"estimated_error_{unit}": _round(gain * finding.estimate),
-        f"smallest_error_found_{unit}": _round(gain * found) if np.isfinite(found) else None,
+        f"smallest_error_found_{unit}": _round(gain * found)
+        if np.isfinite(found)
+        else None,
     }
 
 
@@ -158,7 +160,11 @@ def _line(line: MeasuredLine | RefusedLine) -> Json:
         "segments_mm": [_round(value) for value in line.segments.values],
         "points_mm": [[_round(value) for value in point] for point in line.points_mm],
         "projection": {
-            "from": "soffit" if hanging.soffit else "assumed" if hanging.assumed else "stated",
+            "from": "soffit"
+            if hanging.soffit
+            else "assumed"
+            if hanging.assumed
+            else "stated",
             "mm": _round(float(line.points_mm[0, 2])),
         },
         "budget_mm": {

@@ -272,5 +272,3 @@ def degrees(results: Uncertain) -> tuple[float, float]:
     """Return value and standard uncertainty of an angle in degrees."""
     value, u = single(results)
     return float(np.degrees(value)), float(np.degrees(u))
-
-

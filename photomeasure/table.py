@@ -34,7 +34,9 @@ def job_table(job: MeasuredJob) -> str:
     blocks = [[job.title]] if job.title else []
     for entry in job.elevations:
         if isinstance(entry, RefusedElevation):
-            blocks.append([*_heading(entry.name), *_item("Not measured: ", str(entry.error))])
+            blocks.append(
+                [*_heading(entry.name), *_item("Not measured: ", str(entry.error))]
+            )
         else:
             blocks.append(list(_elevation(entry)))
     blocks.append(list(_together(job)))
@@ -49,7 +51,10 @@ def _heading(name: str) -> list[str]:
 def _elevation(entry: MeasuredElevation) -> Iterator[str]:
     yield from _heading(entry.name)
     camera = entry.solution.camera
-    (yaw, tilt) = (round(angle * 180 / 3.141592653589793) for angle in (camera.yaw_rad, camera.tilt_rad))
+    (yaw, tilt) = (
+        round(angle * 180 / 3.141592653589793)
+        for angle in (camera.yaw_rad, camera.tilt_rad)
+    )
     yield f"seen from {camera.standoff_mm / 1000:.1f} m, {yaw:+d}° round, {tilt:+d}° up"
     yield ""
     rows = [_row(line) for line in entry.measured]
@@ -110,7 +115,9 @@ def _together(job: MeasuredJob) -> Iterator[str]:
         value, u = single(line.combined)
         verdict = "photos agree" if line.agrees else "PHOTOS DISAGREE"
         text = f"{len(line.elevations)} photos: {verdict}"
-        rows.append((printable(line.name), text, f"{value:.0f}", f"{COVERAGE_FACTOR * u:.0f}"))
+        rows.append(
+            (printable(line.name), text, f"{value:.0f}", f"{COVERAGE_FACTOR * u:.0f}")
+        )
     for total in job.totals:
         value, u = single(total.total)
         lines = f"{total.count} line{'s' if total.count > 1 else ''}"

@@ -150,7 +150,10 @@ def place_picks(
     hanging = np.outer(wrt_z, np.array(plane.sds_mm))
     inputs = (
         *solution.inputs,
-        *(Input(f"{name}#{i}", "picks of the line", is_model=False) for i in range(2 * count)),
+        *(
+            Input(f"{name}#{i}", "picks of the line", is_model=False)
+            for i in range(2 * count)
+        ),
         *plane.inputs,
     )
     factor = np.concatenate([common, picking, hanging], axis=1)

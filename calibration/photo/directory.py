@@ -19,9 +19,7 @@ _FORMATS = {
     1: "B", 3: "H", 4: "I", 5: "II", 6: "b", 8: "h", 9: "i", 10: "ii", 11: "f", 12: "d"
 }  # fmt: skip
 _RATIONAL = {5, 10}
-_BYTES = {2: 1, 7: 1, 13: 4} | {
-    k: struct.calcsize(f"<{f}") for k, f in _FORMATS.items()
-}
+_BYTES = {2: 1, 7: 1, 13: 4} | {k: struct.calcsize(f"<{f}") for k, f in _FORMATS.items()}
 
 
 @dataclass(frozen=True, slots=True)

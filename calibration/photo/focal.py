@@ -146,9 +146,7 @@ def _from_35mm(focal_35mm: float, frame_px: Pair, where: str) -> _Reading:
     whole = sensor_spread(frame_px)
     focal = focal_35mm * math.hypot(*whole.frame_px) / FILM_DIAGONAL_MM
     # A whole number was rounded: uniform within half a millimetre.
-    rounding = (
-        0.5 / math.sqrt(3) / focal_35mm if focal_35mm == round(focal_35mm) else 0.0
-    )
+    rounding = 0.5 / math.sqrt(3) / focal_35mm if focal_35mm == round(focal_35mm) else 0.0
     sd = math.hypot(DEFINITION_SD, rounding, whole.log_sd)
     source = (
         f"35-mm-equivalent focal length {focal_35mm:g} mm {where}, "
@@ -216,8 +214,7 @@ def _zoomed(reading: _Reading, zoom: float) -> _Reading:
 def _prior(reading: _Reading, framing: Framing, size: Pair) -> FocalPrior:
     base = CENTRE_SD * max(size)
     x, y = (
-        math.hypot(base, framing.centre_sd_px[i], reading.centre_sd_px[i])
-        for i in (0, 1)
+        math.hypot(base, framing.centre_sd_px[i], reading.centre_sd_px[i]) for i in (0, 1)
     )
     return FocalPrior(
         focal_px=reading.focal_px,

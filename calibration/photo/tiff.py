@@ -64,8 +64,7 @@ def _check_pieces(source: ByteSource, order: Order, directory: _Directory) -> No
     pieces = _STRIPS if _STRIPS[0] in directory else _TILES
     if pieces == _TILES:
         tile = (
-            _number(source, order, directory, tag)
-            for tag in (_TILE_WIDTH, _TILE_HEIGHT)
+            _number(source, order, directory, tag) for tag in (_TILE_WIDTH, _TILE_HEIGHT)
         )
         check_size(source, *tile)
     offsets, counts = (_integers(source, order, directory, tag) for tag in pieces)

@@ -1,7 +1,7 @@
 """The kinds of reference, one file a kind."""
 
 from calibration.references.base import Conditions, Prior, Reference, SizeError, Unknown
-from calibration.references.courses import Courses, CountDirection
+from calibration.references.courses import CountDirection, Courses
 from calibration.references.directions import Level, Plumb
 from calibration.references.distance import Distance, TapeDirection
 from calibration.references.points import Points

@@ -85,7 +85,9 @@ class Courses(Reference):
         object.__setattr__(self, "counts", counts)
         middle = (counts.max() + counts.min()) / 2.0
         half = max((counts.max() - counts.min()) / 2.0, 1.0)
-        object.__setattr__(self, "_shape", frozen((counts - middle) ** 2 / (2 * half), None))
+        object.__setattr__(
+            self, "_shape", frozen((counts - middle) ** 2 / (2 * half), None)
+        )
 
     @property
     def axis(self) -> int:
@@ -127,9 +129,7 @@ class Courses(Reference):
     def hints(self) -> tuple[Hint, ...]:
         """Return the coordinate that the counts run along."""
         values = self.counts * self.pitch_mm
-        return (
-            CoordinateHint(np.arange(len(values)), values, self.axis, self.sd_mm),
-        )
+        return (CoordinateHint(np.arange(len(values)), values, self.axis, self.sd_mm),)
 
     def conditions(self, xy_mm: FloatArray, own: FloatArray) -> Conditions:
         """Return one equation a pick."""

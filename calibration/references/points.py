@@ -48,9 +48,7 @@ class Points(Reference):
     def __post_init__(self) -> None:
         """Freeze the coordinates too."""
         super().__post_init__()
-        object.__setattr__(
-            self, "wall_mm", frozen(self.wall_mm, len(self.picks_px), 2)
-        )
+        object.__setattr__(self, "wall_mm", frozen(self.wall_mm, len(self.picks_px), 2))
 
     @property
     def levels(self) -> bool:

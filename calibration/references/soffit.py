@@ -5,7 +5,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from calibration.arrays import FloatArray
+from calibration.arrays import TINY, FloatArray
 from calibration.camera import OnWall
 from calibration.priors import OVERHANG_MEAN_MM, OVERHANG_SD_MM, SOFFIT_FALL_SD_MM
 from calibration.references.base import (
@@ -107,7 +107,7 @@ class Soffit(Reference):
         height = float(wall.xy_mm[:split, 1].mean())
         lift = wall.wrt_z[split:, 1]
         miss = height - wall.xy_mm[split:, 1]
-        overhang = float(miss @ lift / max(lift @ lift, 1e-12))
+        overhang = float(miss @ lift) / max(float(lift @ lift), TINY)
         return np.array([np.clip(overhang, 0.0, 4 * OVERHANG_SD_MM), height, 0.0])
 
     def planes(self, own: FloatArray) -> tuple[FloatArray, FloatArray]:

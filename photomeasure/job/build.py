@@ -238,8 +238,11 @@ def _check_lines(spec: ElevationSpec) -> None:
     for i, soffit in enumerate(spec.soffits):
         where = f"{spec.name}: soffits[{i}]"
         if soffit.name in [other.name for other in spec.soffits[:i]]:
-            raise BadReference(f"{where}.name", f"{soffit.name!r} names two soffits",
-                               "give each its own name")
+            raise BadReference(
+                f"{where}.name",
+                f"{soffit.name!r} names two soffits",
+                "give each its own name",
+            )
         for name in soffit.lines:
             if name not in names:
                 raise UnknownName(f"{where}.lines", name, names)

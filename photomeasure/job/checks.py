@@ -86,7 +86,9 @@ def spread_out(where: str, picks: FloatArray) -> None:
         raise BadReference(where, "all picks lie on one spot", "spread them out")
 
 
-def same_count(where: str, picks: Sequence[object], other: Sequence[object], of: str) -> None:
+def same_count(
+    where: str, picks: Sequence[object], other: Sequence[object], of: str
+) -> None:
     """Refuse lists that should pair up and do not."""
     if len(picks) != len(other):
         raise BadReference(

@@ -82,7 +82,7 @@ def job_from_document(document: object, folder: Path, where: str = "job") -> Job
     """
     if not isinstance(document, dict):
         raise InputError(
-            where, "is not a photomeasure job", "start it with {\"photomeasure_job\": 1"
+            where, "is not a photomeasure job", 'start it with {"photomeasure_job": 1'
         )
     raw = document.get("elevations")
     version = document.get("photomeasure_job")
@@ -159,7 +159,9 @@ def parse(content: bytes, where: str) -> object:
         ) from None
     except (RecursionError, ValueError):
         raise InputError(
-            where, "nests too deeply or holds an endless number", "write a flat job file"
+            where,
+            "nests too deeply or holds an endless number",
+            "write a flat job file",
         ) from None
 
 
@@ -201,7 +203,7 @@ _REMEDY: Final = {
     "extra_forbidden": ("is not a word of the job file", "correct or remove it"),
     "missing": ("is missing", "add it"),
     "finite_number": ("is not a finite number", "give a number"),
-    "union_tag_not_found": ("has no \"kind\"", "say what kind of reference it is"),
+    "union_tag_not_found": ('has no "kind"', "say what kind of reference it is"),
 }
 
 

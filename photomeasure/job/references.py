@@ -94,7 +94,7 @@ def _unique_names(spec: ElevationSpec) -> list[str]:
         numbers[entry.kind] += 1
         number = f" {numbers[entry.kind]}" if totals[entry.kind] > 1 else ""
         name = entry.name or f"{entry.kind}{number}"
-        if given[entry.name] > 1:
+        if entry.name and given[entry.name] > 1:
             raise BadReference(
                 f"{spec.name}: references[{i}].name",
                 f"{entry.name!r} names two references",
@@ -202,7 +202,7 @@ def _pitch(entry: CoursesSpec, where: str) -> tuple[float, float, str]:
     """Return pitch, its spread and what it rests on: tape before word before format."""
     usual = brick_format(entry.format, f"{where}.format") if entry.format else None
     up = entry.direction is CountDirection.UP
-    by_format = None
+    by_format, rel_sd = None, 0.0
     if usual:
         by_format = usual.gauge_mm if up else usual.stretcher_mm
         rel_sd = usual.gauge_rel_sd if up else usual.stretcher_rel_sd

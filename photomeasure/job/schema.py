@@ -53,23 +53,25 @@ class CameraFacts(_Strict):
     """What is known of the camera beside what the photo itself says."""
 
     size_px: tuple[Side, Side] | None = Field(
-        None, description="width and height of the upright photo"
+        default=None, description="width and height of the upright photo"
     )
     focal_px: Annotated[FiniteFloat, Field(gt=10, le=1e6)] | None = None
     focal_sd_px: PositiveSd | None = None
     focal_35mm: Annotated[FiniteFloat, Field(ge=5, le=2000)] | None = None
     distortion_k1: Annotated[FiniteFloat, Field(ge=-1, le=1)] | None = Field(
-        None, description="first radial coefficient, OpenCV's convention"
+        default=None, description="first radial coefficient, OpenCV's convention"
     )
     distortion_k1_sd: Annotated[FiniteFloat, Field(gt=0, le=1)] | None = None
-    centre_px: Pixel | None = Field(None, description="calibrated principal point")
+    centre_px: Pixel | None = Field(default=None, description="calibrated principal point")
     centre_sd_px: PositiveSd | None = None
 
 
 class _Reference(_Strict):
     name: Name | None = None
     pick_sd_px: PositiveSd | None = None
-    projection_mm: Projection = Field(0.0, description="its plane in front of the wall")
+    projection_mm: Projection = Field(
+        default=0.0, description="its plane in front of the wall"
+    )
     projection_sd_mm: PositiveSd | None = None
 
 
@@ -143,17 +145,18 @@ class CoursesSpec(_Reference):
         list[Annotated[FiniteFloat, Field(ge=-1e5, le=1e5)]],
         Field(min_length=2, max_length=MAX_PICKS),
     ]
-    format: str | None = Field(None, description="see 'photomeasure formats'")
+    format: str | None = Field(default=None, description="see 'photomeasure formats'")
     gauge_mm: Millimetres | None = Field(
-        None, description="one course with its joint, or one stretcher with its joint"
+        default=None,
+        description="one course with its joint, or one stretcher with its joint",
     )
     gauge_sd_mm: PositiveSd | None = None
     taped_count: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
-        None, description="how many courses were taped in one run"
+        default=None, description="how many courses were taped in one run"
     )
-    taped_mm: Millimetres | None = Field(None, description="what the tape read")
+    taped_mm: Millimetres | None = Field(default=None, description="what the tape read")
     taped_sd_mm: PositiveSd = 3.0
-    sd_mm: Sd | None = Field(None, description="scatter of one joint")
+    sd_mm: Sd | None = Field(default=None, description="scatter of one joint")
 
 
 ReferenceSpec = Annotated[
@@ -188,8 +191,8 @@ class SoffitSpec(_Strict):
     lines: list[Name] = Field(
         default_factory=list, description="lines that hang at its outer edge"
     )
-    ground: Pixel | None = Field(None, description="foot of the wall below it")
-    sd_mm: PositiveSd | None = Field(None, description="how far from level across")
+    ground: Pixel | None = Field(default=None, description="foot of the wall below it")
+    sd_mm: PositiveSd | None = Field(default=None, description="how far from level across")
     pick_sd_px: PositiveSd | None = None
 
 
@@ -198,7 +201,7 @@ class ElevationSpec(_Strict):
 
     name: Name
     photo: Annotated[str, Field(min_length=1, max_length=1000)] | None = None
-    camera: CameraFacts = CameraFacts()
+    camera: CameraFacts = Field(default_factory=CameraFacts)
     pick_sd_px: PositiveSd = 1.0
     references: Annotated[list[ReferenceSpec], Field(max_length=1000)] = Field(
         default_factory=list

@@ -86,9 +86,7 @@ def exif_block(
     return mark + struct.pack(f"{order}I", start) + body
 
 
-def _directory(
-    fields: Mapping[int, Field], start: int, order: str
-) -> tuple[bytes, int]:
+def _directory(fields: Mapping[int, Field], start: int, order: str) -> tuple[bytes, int]:
     data_at = start + 2 + 12 * len(fields) + 4
     table, data = struct.pack(f"{order}H", len(fields)), b""
     for tag, (kind, value) in sorted(fields.items()):

@@ -66,9 +66,7 @@ def test_a_protected_file(tmp_path):
 
 def test_odd_names_stay_on_one_short_line(tmp_path):
     """A name can hold a line break or two hundred letters."""
-    assert refused(read_header, tmp_path / "two\nlines.jpg").startswith(
-        "two?lines.jpg:"
-    )
+    assert refused(read_header, tmp_path / "two\nlines.jpg").startswith("two?lines.jpg:")
     long = refused(read_header, tmp_path / ("a" * 190 + "end.jpg"))
     assert long.startswith("aaaa")
     assert "aaend.jpg: there is no such file" in long

@@ -1,0 +1,166 @@
+"""Photos with the measured lengths written on them."""
+
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from PIL import Image, ImageDraw, ImageFont
+
+from calibration.arrays import FloatArray
+from calibration.errors import InputError
+from calibration.photo import load_upright
+from photomeasure.results import (
+    COVERAGE_FACTOR,
+    MeasuredElevation,
+    MeasuredJob,
+    MeasuredLine,
+)
+
+LONG_SIDE_PX: Final = 2400
+"""Large enough to read on paper, small enough to send."""
+
+_INK: Final = (20, 24, 30)
+_PLATE: Final = (255, 250, 235)
+_LINE: Final = (235, 60, 20)
+_SOFFIT: Final = (20, 130, 190)
+_REFERENCE: Final = (40, 160, 90)
+_FOOT: Final = (
+    "Measured from a photograph. 95 % intervals. Tape each length before you cut."
+)
+
+
+def annotate_job(job: MeasuredJob, folder: Path) -> list[Path]:
+    """Write one annotated photo for each measured elevation that has a photo.
+
+    Parameters
+    ----------
+    job : MeasuredJob
+    folder : Path
+        Made if it is not there.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be written, or a photo not decoded.
+    """
+    written = []
+    for number, entry in enumerate(job.elevations, start=1):
+        if isinstance(entry, MeasuredElevation) and entry.elevation.photo:
+            picture = annotate(entry, entry.elevation.photo)
+            path = folder / f"{number:02d}-{_file_name(entry.name)}-lengths.jpg"
+            try:
+                folder.mkdir(parents=True, exist_ok=True)
+                picture.save(path, quality=88)
+            except OSError as error:
+                raise InputError(
+                    str(folder), f"cannot be written ({error.strerror})", "name another"
+                ) from None
+            written.append(path)
+    return written
+
+
+def _file_name(name: str) -> str:
+    """Return a name that is safe on every file system."""
+    kept = "".join(c if c.isalnum() and c.isascii() else "-" for c in name.lower())
+    return kept.strip("-")[:60] or "elevation"
+
+
+def annotate(entry: MeasuredElevation, photo: Path) -> Image.Image:
+    """Draw references, soffits and lengths on a photo.
+
+    Parameters
+    ----------
+    entry : MeasuredElevation
+    photo : Path
+
+    Returns
+    -------
+    PIL.Image.Image
+        At most :data:`LONG_SIDE_PX` on its long side, without metadata.
+    """
+    pixels = load_upright(photo, LONG_SIDE_PX)
+    picture = Image.fromarray(pixels)
+    # Integer coordinates are pixel centres in the photo and here.
+    gain = picture.width / entry.elevation.size_px[0]
+    pen = _Pen(picture, gain)
+    for reference in entry.elevation.references:
+        colour = _SOFFIT if reference.kind == "soffit" else _REFERENCE
+        pen.crosses(reference.picks_px, colour)
+    for line in entry.measured:
+        pen.path(line.trace.picks_px, _LINE)
+    for line in entry.measured:
+        pen.label(line.trace.picks_px, _words(line))
+    pen.foot(_FOOT)
+    return picture
+
+
+def _words(line: MeasuredLine) -> str:
+    return f"{line.name}  {line.length_mm:.0f} ±{COVERAGE_FACTOR * line.u_mm:.0f} mm"
+
+
+class _Pen:
+    """Drawing in photo coordinates on a reduced picture."""
+
+    def __init__(self, picture: Image.Image, gain: float) -> None:
+        self._draw = ImageDraw.Draw(picture)
+        self._size = picture.size
+        self._gain = gain
+        self._unit = max(picture.size) / 1200.0
+        self._font = ImageFont.load_default(size=round(19 * self._unit))
+        self._plates: list[tuple[float, float, float, float]] = []
+
+    def _at(self, picks: FloatArray) -> list[tuple[float, float]]:
+        # A pixel's centre at i lies at (i + 1/2) gain - 1/2 in the reduced picture.
+        return [tuple(p) for p in ((picks + 0.5) * self._gain - 0.5).tolist()]
+
+    def crosses(self, picks: FloatArray, colour: tuple[int, int, int]) -> None:
+        arm = 6 * self._unit
+        width = max(round(1.5 * self._unit), 1)
+        for x, y in self._at(picks):
+            self._draw.line([(x - arm, y), (x + arm, y)], colour, width)
+            self._draw.line([(x, y - arm), (x, y + arm)], colour, width)
+
+    def path(self, picks: FloatArray, colour: tuple[int, int, int]) -> None:
+        points = self._at(picks)
+        self._draw.line(points, _PLATE, max(round(6 * self._unit), 3))
+        self._draw.line(points, colour, max(round(3 * self._unit), 2))
+        radius = 5 * self._unit
+        for x, y in points:
+            box = [x - radius, y - radius, x + radius, y + radius]
+            self._draw.ellipse(box, outline=colour, width=max(round(2 * self._unit), 1))
+
+    def label(self, picks: FloatArray, text: str) -> None:
+        """Write a plate at the middle of a line, moved down until it is free."""
+        points = np.array(self._at(picks))
+        x, y = (points[0] + points[-1]) / 2.0
+        left, top, right, bottom = self._draw.textbbox((0, 0), text, font=self._font)
+        pad = 6 * self._unit
+        width, height = right - left + 2 * pad, bottom - top + 2 * pad
+        x0 = float(np.clip(x - width / 2.0, 0.0, max(self._size[0] - width, 0.0)))
+        y0 = float(np.clip(y + 2 * pad, 0.0, max(self._size[1] - 3 * height, 0.0)))
+        for _ in range(len(self._plates) + 1):
+            box = (x0, y0, x0 + width, y0 + height)
+            if not any(_overlap(box, other) for other in self._plates):
+                break
+            y0 += height + 1
+        box = (x0, y0, x0 + width, y0 + height)
+        self._plates.append(box)
+        self._draw.rounded_rectangle(box, radius=pad / 2, fill=_PLATE, outline=_LINE)
+        self._draw.text((x0 + pad - left, y0 + pad - top), text, _INK, font=self._font)
+
+    def foot(self, text: str) -> None:
+        width, height = self._size
+        strip = 30 * self._unit
+        self._draw.rectangle([0, height - strip, width, height], fill=_INK)
+        font = ImageFont.load_default(size=round(15 * self._unit))
+        at = (10 * self._unit, height - strip + 5 * self._unit)
+        self._draw.text(at, text, _PLATE, font=font)
+
+
+def _overlap(a: tuple[float, ...], b: tuple[float, ...]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
