@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 from typing import Final
 
+from calibration.errors import printable
 from photomeasure.cautions import ALWAYS, about_photos
 from photomeasure.results import (
     COVERAGE_FACTOR,
@@ -142,8 +143,3 @@ def _item(mark: str, text: str) -> list[str]:
     return wrap(
         printable(text), WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark)
     )
-
-
-def printable(text: str) -> str:
-    """Return user text with control characters, which could steer a terminal, removed."""
-    return "".join(c if c.isprintable() else " " for c in text)
