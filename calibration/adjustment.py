@@ -16,7 +16,7 @@ from calibration.errors import DegenerateGeometry, NotConverged
 from calibration.network import Equations, Network, State
 
 _DAMPED_LIMIT: Final = 60
-_RIGOROUS_LIMIT: Final = 40
+_RIGOROUS_LIMIT: Final = 80
 
 _NEAR: Final = 1e-3
 """Relative fall of the cost below which damped steps hand over."""
@@ -30,6 +30,9 @@ _ACCEPTABLE: Final = 1e-4
 
 _DAMPING_START, _DAMPING_UP, _DAMPING_DOWN = 1e-3, 8.0, 0.2
 _DAMPING_LIMIT: Final = 1e12
+
+_LEAST_RELAXATION: Final = 1.0 / 16.0
+"""Shortest share of a full step; shorter ones would not settle within the limit."""
 
 _SINGULAR: Final = 1e-10
 """Singular value of the scaled system, per largest, that is a free direction."""
@@ -153,14 +156,18 @@ def adjust(network: Network, near: State) -> Adjustment:
         If the steps do not settle.
     """
     state, picks = near, network.picks_px
-    size = np.inf
+    size, relaxation = np.inf, 1.0
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
             break
         root = _cofactor_root(network, equations)
         whitened_step = -root.T @ (equations.jacobian.T @ equations.residual)
-        step = root @ whitened_step
+        # Where curvature times residual is large, full steps swing about the minimum
+        # with growing amplitude; half steps settle.
+        if float(np.abs(whitened_step).max(initial=0.0)) > size:
+            relaxation = max(relaxation / 2.0, _LEAST_RELAXATION)
+        step = relaxation * (root @ whitened_step)
         picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
         state = state.moved(step)
         previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
