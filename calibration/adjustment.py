@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray
+from calibration.arrays import TINY, FloatArray
 from calibration.camera import CameraUnknown
 from calibration.errors import DegenerateGeometry, NotConverged
 from calibration.network import Equations, Network, State
@@ -31,8 +31,11 @@ _ACCEPTABLE: Final = 1e-4
 _DAMPING_START, _DAMPING_UP, _DAMPING_DOWN = 1e-3, 8.0, 0.2
 _DAMPING_LIMIT: Final = 1e12
 
-_LEAST_RELAXATION: Final = 1.0 / 16.0
-"""Shortest share of a full step; shorter ones would not settle within the limit."""
+_RELAXATION: Final = (1.0 / 16.0, 2.0)
+"""Shortest and longest share of a full step."""
+
+_STEADY: Final = 0.5
+"""Below this ratio of successive steps full steps converge fast enough."""
 
 _SINGULAR: Final = 1e-10
 """Singular value of the scaled system, per largest, that is a free direction."""
@@ -157,16 +160,15 @@ def adjust(network: Network, near: State) -> Adjustment:
     """
     state, picks = near, network.picks_px
     size, relaxation = np.inf, 1.0
+    before = np.zeros(network.size)
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
             break
         root = _cofactor_root(network, equations)
         whitened_step = -root.T @ (equations.jacobian.T @ equations.residual)
-        # Where curvature times residual is large, full steps swing about the minimum
-        # with growing amplitude; half steps settle.
-        if float(np.abs(whitened_step).max(initial=0.0)) > size:
-            relaxation = max(relaxation / 2.0, _LEAST_RELAXATION)
+        relaxation = _relaxation(relaxation, whitened_step, before)
+        before = whitened_step
         step = relaxation * (root @ whitened_step)
         picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
         state = state.moved(step)
@@ -180,6 +182,22 @@ def adjust(network: Network, near: State) -> Adjustment:
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))
+
+
+def _relaxation(last: float, step: FloatArray, before: FloatArray) -> float:
+    """Return the share of a full step that a scalar secant expects to end the walk.
+
+    Where curvature times residual is large, full steps swing about the minimum
+    (ratio near -1) or creep along a valley (ratio near 1). With steps ``s = l e``
+    towards a minimum ``e`` away, a share ``r`` leaves the ratio ``1 - r l``.
+    """
+    square = float(before @ before)
+    if square == 0.0:
+        return 1.0
+    ratio = float(step @ before) / square
+    if abs(ratio) < _STEADY:
+        return 1.0
+    return float(np.clip(last / max(1.0 - ratio, TINY), *_RELAXATION))
 
 
 def _cofactor_root(network: Network, equations: Equations) -> FloatArray:
