@@ -26,6 +26,10 @@ _RIVAL: Final = 9.0
 """A second viewpoint whose weighted sum of squares is larger by less than this (a
 likelihood ratio of 90) is not excluded by the references."""
 
+_FAR_OFF: Final = 1e4
+"""Weighted sum of squares of a mirrored start that no descent brings near: were the
+mirror image a minimum as good, its start would lie at most a few degrees from it."""
+
 _DISTINCT_RAD: Final = float(np.radians(2.0))
 """Viewpoints closer than this are one minimum."""
 
@@ -192,7 +196,8 @@ def _best_viewpoint(network: Network) -> Adjustment:
         )
     mirrored = mirrored_normal(network, state.camera)
     rivals = first_cameras(network, mirrored[None])
-    rival, rival_cost = _descend_from(network, rivals)
+    hopeless = _FAR_OFF + 100.0 * cost
+    rival, rival_cost = _descend_from(network, rivals, hopeless)
     if rival_cost < cost:
         state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
@@ -201,8 +206,10 @@ def _best_viewpoint(network: Network) -> Adjustment:
     return best
 
 
-def _descend_from(network: Network, cameras: Sequence[Camera]) -> tuple[State, float]:
-    found = [descend(network, network.start(camera)) for camera in cameras]
+def _descend_from(
+    network: Network, cameras: Sequence[Camera], hopeless: float = np.inf
+) -> tuple[State, float]:
+    found = [descend(network, network.start(camera), hopeless) for camera in cameras]
     if not found:
         nowhere = network.start(_anywhere(network))
         return nowhere, np.inf

@@ -92,8 +92,13 @@ class Scene:
             c, s = np.cos(angle), np.sin(angle)
             stated = stated @ np.array([[c, s], [-s, c]])
         self.add(
-            {"kind": "points", "picks": self.on_reference(xy), "wall_mm": stated.tolist(),
-             "sd_mm": sd_mm, "rotated": rotated}
+            {
+                "kind": "points",
+                "picks": self.on_reference(xy),
+                "wall_mm": stated.tolist(),
+                "sd_mm": sd_mm,
+                "rotated": rotated,
+            }
         )
 
     def rectangle(self, corner, width: float, height: float, sd_mm: float = 3.0, **unknown):
@@ -101,8 +106,12 @@ class Scene:
         corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * true + corner
         stated = {"width_mm": width, "height_mm": height, **unknown}
         self.add(
-            {"kind": "rectangle", "corners": self.on_reference(corners), "sd_mm": sd_mm,
-             **{k: v for k, v in stated.items() if v is not None}}
+            {
+                "kind": "rectangle",
+                "corners": self.on_reference(corners),
+                "sd_mm": sd_mm,
+                **{k: v for k, v in stated.items() if v is not None},
+            }
         )
 
     def distance(self, start, along, direction: str, sd_mm: float = 3.0) -> None:
@@ -116,8 +125,13 @@ class Scene:
             along = along + shift * sd * across
         stated = float(np.hypot(*along)) + self.error(sd_mm)
         self.add(
-            {"kind": "distance", "ends": self.on_reference([start, start + along]),
-             "length_mm": stated, "sd_mm": sd_mm, "direction": direction}
+            {
+                "kind": "distance",
+                "ends": self.on_reference([start, start + along]),
+                "length_mm": stated,
+                "sd_mm": sd_mm,
+                "direction": direction,
+            }
         )
 
     def direction(self, kind: str, start, length: float) -> None:
@@ -155,21 +169,38 @@ class Scene:
         free = self.rng.uniform(*across, len(counts))
         xy = np.stack([free, along] if up else [along, free], axis=1)
         self.add(
-            {"kind": "courses", "direction": direction, "picks": self.on_reference(xy),
-             "counts": counts.tolist(), "gauge_mm": pitch, "gauge_sd_mm": sd, **stated}
+            {
+                "kind": "courses",
+                "direction": direction,
+                "picks": self.on_reference(xy),
+                "counts": counts.tolist(),
+                "gauge_mm": pitch,
+                "gauge_sd_mm": sd,
+                **stated,
+            }
         )
 
     # -- what is measured -----------------------------------------------------
 
-    def line(self, name: str, role: str, xy_mm, projection=None, sd_mm: float = 20.0,
-             soffit_mm: float | None = None) -> None:
+    def line(
+        self,
+        name: str,
+        role: str,
+        xy_mm,
+        projection=None,
+        sd_mm: float = 20.0,
+        soffit_mm: float | None = None,
+    ) -> None:
         """Trace a line; ``soffit_mm`` is the true overhang of the soffit it hangs at."""
         xy = np.asarray(xy_mm, dtype=np.float64)
         relief = self.error(priors.WALL_RELIEF_SD_MM)
         hang = self.error(sd_mm)
         z = (soffit_mm if soffit_mm is not None else projection + hang) + relief
-        entry = {"name": name, "role": role,
-                 "picks": self.pick(np.c_[xy, np.full(len(xy), z)])}
+        entry = {
+            "name": name,
+            "role": role,
+            "picks": self.pick(np.c_[xy, np.full(len(xy), z)]),
+        }
         if soffit_mm is None:
             entry |= {"projection_mm": projection, "projection_sd_mm": sd_mm}
         self.document["lines"].append(entry)
@@ -179,11 +210,17 @@ class Scene:
         fall = self.error(priors.SOFFIT_FALL_SD_MM)
         waves = self.error(1.0, 4)
         wall = [[x[0], height + waves[0], 0.0], [x[1], height + waves[1], 0.0]]
-        outer = [[x[0], height + fall + waves[2], overhang],
-                 [x[1], height + fall + waves[3], overhang]]
+        outer = [
+            [x[0], height + fall + waves[2], overhang],
+            [x[1], height + fall + waves[3], overhang],
+        ]
         self.document["soffits"].append(
-            {"name": name, "wall_edge": self.pick(wall), "outer_edge": self.pick(outer),
-             "lines": lines}
+            {
+                "name": name,
+                "wall_edge": self.pick(wall),
+                "outer_edge": self.pick(outer),
+                "lines": lines,
+            }
         )
         self.truth[f"overhang of {name}"] = overhang
 

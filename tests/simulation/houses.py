@@ -123,11 +123,20 @@ def trace_house(scene: Scene, house: House) -> None:
     overhang = float(scene.rng.uniform(150.0, 400.0))
     x = (house.left + 40.0, house.right - 40.0)
     scene.soffit("soffit", x, house.eaves, overhang, ["eaves"])
-    scene.line("eaves", "eaves", [[x[0], house.eaves], [x[1], house.eaves]],
-               soffit_mm=overhang, sd_mm=0.0)
+    scene.line(
+        "eaves",
+        "eaves",
+        [[x[0], house.eaves], [x[1], house.eaves]],
+        soffit_mm=overhang,
+        sd_mm=0.0,
+    )
     porch = house.ground + 0.6 * (house.eaves - house.ground)
-    scene.line("porch", "eaves", [[x[0], porch], [house.left + 0.5 * house.width, porch]],
-               projection=250.0)
+    scene.line(
+        "porch",
+        "eaves",
+        [[x[0], porch], [house.left + 0.5 * house.width, porch]],
+        projection=250.0,
+    )
     apex = [house.left + 0.5 * house.width, house.eaves]
     scene.line("left rake", "rake", [[x[0], porch], apex], projection=100.0)
     scene.line("bent", "rake", [[x[0], porch], apex, [x[1], porch]], projection=100.0)
