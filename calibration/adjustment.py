@@ -173,7 +173,7 @@ def adjust(network: Network, near: State) -> Adjustment:
         if not _regular(network, R):
             raise _free_direction(network, R)
         pull = network.scales * (equations.jacobian.T @ equations.residual)
-        whitened_step = -np.linalg.solve(R.T, pull)
+        whitened_step = np.asarray(-np.linalg.solve(R.T, pull), np.float64)
         relaxation = _relaxation(relaxation, whitened_step, before)
         before = whitened_step
         step = relaxation * network.scales * np.linalg.solve(R, whitened_step)
