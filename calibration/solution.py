@@ -26,6 +26,10 @@ _RIVAL: Final = 9.0
 """A second viewpoint whose weighted sum of squares is larger by less than this (a
 likelihood ratio of 90) is not excluded by the references."""
 
+_FAR_OFF: Final = 1e4
+"""Weighted sum of squares of a mirrored start that no descent brings near: were the
+mirror image a minimum as good, its start would lie at most a few degrees from it."""
+
 _DISTINCT_RAD: Final = float(np.radians(2.0))
 """Viewpoints closer than this are one minimum."""
 
@@ -192,16 +196,20 @@ def _best_viewpoint(network: Network) -> Adjustment:
         )
     mirrored = mirrored_normal(network, state.camera)
     rivals = first_cameras(network, mirrored[None])
-    rival, rival_cost = _descend_from(network, rivals)
+    hopeless = _FAR_OFF + 100.0 * cost
+    rival, rival_cost = _descend_from(network, rivals, hopeless)
     if rival_cost < cost:
         state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
-    _refuse_rival(best, rival, rival_cost - cost)
+    if rival_cost - cost < _RIVAL and _distinct(best, rival.camera):
+        best = _refuse_rival(network, best, rival)
     return best
 
 
-def _descend_from(network: Network, cameras: Sequence[Camera]) -> tuple[State, float]:
-    found = [descend(network, network.start(camera)) for camera in cameras]
+def _descend_from(
+    network: Network, cameras: Sequence[Camera], hopeless: float = np.inf
+) -> tuple[State, float]:
+    found = [descend(network, network.start(camera), hopeless) for camera in cameras]
     if not found:
         nowhere = network.start(_anywhere(network))
         return nowhere, np.inf
@@ -220,21 +228,32 @@ def _anywhere(network: Network) -> Camera:
     )
 
 
-def _refuse_rival(best: Adjustment, rival: State, excess: float) -> None:
-    """Raise if another viewpoint fits as well and is another viewpoint."""
-    here, there = best.state.camera, rival.camera
-    cosine = here.R_wall_from_camera[2] @ there.R_wall_from_camera[2]
-    apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
+def _distinct(best: Adjustment, other: Camera) -> bool:
+    """Return whether another camera is another minimum, not a stop on the way here."""
+    normal = best.state.camera.R_wall_from_camera[2]
+    cosine = float(normal @ other.R_wall_from_camera[2])
     turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Y + 1)
     spread = float(np.sqrt(np.trace(best.covariance[turns, turns])))
-    if excess >= _RIVAL or apart < max(_DISTINCT_RAD, 3.0 * spread):
-        return
-    views = [
+    apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    return apart >= max(_DISTINCT_RAD, 3.0 * spread)
+
+
+def _refuse_rival(network: Network, best: Adjustment, rival: State) -> Adjustment:
+    """Follow a rival to its own minimum; raise if that is another viewpoint as good."""
+    try:
+        other = adjust(network, rival)
+    except (DegenerateGeometry, NotConverged):
+        return best
+    if other.cost < best.cost:
+        best, other = other, best
+    if other.cost - best.cost >= _RIVAL or not _distinct(best, other.state.camera):
+        return best
+    views = " or ".join(
         f"{np.degrees(c.yaw_rad):+.0f}° to the side and {np.degrees(c.tilt_rad):+.0f}° up"
-        for c in (here, there)
-    ]
+        for c in (best.state.camera, other.state.camera)
+    )
     raise AmbiguousViewpoint(
-        f"the references fit two viewpoints equally well, {views[0]} or {views[1]}",
+        f"the references fit two viewpoints equally well, {views}",
         "add level and plumb lines far from the other references, or use the original "
         "photo with its camera data",
     )

@@ -89,14 +89,14 @@ def trial_normals() -> FloatArray:
     return np.stack([side * np.cos(angle), side * np.sin(angle), -fall], axis=1)
 
 
-def rotation_facing(normal: FloatArray) -> FloatArray:
-    """Return a rotation wall from camera (3, 3) for a wall normal (3,).
+def rotations_facing(normals: FloatArray) -> FloatArray:
+    """Return rotations wall from camera (T, 3, 3) for wall normals (T, 3).
 
     The camera's x axis lies level on the wall: swing zero.
     """
-    right = np.array([1.0, 0.0, 0.0]) - normal[0] * normal
-    right /= np.linalg.norm(right)
-    return np.stack([right, np.cross(normal, right), normal])
+    right = np.array([1.0, 0.0, 0.0]) - normals[:, :1] * normals
+    right /= np.linalg.norm(right, axis=1)[:, None]
+    return np.stack([right, np.cross(normals, right), normals], axis=1)
 
 
 def first_cameras(network: Network, normals: FloatArray, keep: int = 1) -> list[Camera]:
@@ -184,7 +184,7 @@ def _camera(prior: CameraPrior, focal: float, normal: FloatArray, s: complex) ->
         centre_px=prior.centre_px,
         k1=prior.k1,
         k2=prior.k2,
-        R_wall_from_camera=turn @ rotation_facing(normal),
+        R_wall_from_camera=turn @ rotations_facing(normal[None])[0],
         standoff_mm=abs(s),
     )
 
@@ -202,8 +202,7 @@ def _planes(
         (network.picks_px - prior.centre_px) / focal, prior.k1, prior.k2
     ).points
     rays = np.c_[ideal, np.ones(len(ideal))]
-    frames = np.stack([rotation_facing(normal) for normal in normals])
-    turned = frames @ rays.T
+    turned = rotations_facing(normals) @ rays.T
     fall = -turned[:, 2]
     valid = np.all(fall > _GRAZING, axis=1)
     fall = np.where(fall > _GRAZING, fall, 1.0)
