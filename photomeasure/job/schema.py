@@ -114,7 +114,9 @@ class PointsSpec(_Reference):
     kind: Literal["points"]
     picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS), FIRST_ONLY]
     wall_mm: Annotated[
-        list[tuple[Number, Number]], Field(min_length=2, max_length=MAX_PICKS)
+        list[tuple[WallCoordinate, WallCoordinate]],
+        Field(min_length=2, max_length=MAX_PICKS),
+        FIRST_ONLY,
     ]
     sd_mm: Sd = 2.0
     rotated: YesNo = False

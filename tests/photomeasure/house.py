@@ -1,6 +1,7 @@
 """An invented house, projected by a known camera: a valid job to spoil and to measure."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -23,10 +24,13 @@ _CAMERA = Camera(
 )
 
 
-def pixels(*points_mm: tuple[float, float] | tuple[float, float, float]) -> list:
+Point = tuple[float, float] | tuple[float, float, float]
+
+
+def pixels(*points_mm: Point, camera: Camera = _CAMERA) -> list[list[float]]:
     """Return picks, to a hundredth of a pixel, of points x, y and optionally z."""
     points = np.array([(*point, 0.0)[:3] for point in points_mm])
-    return [[round(v, 2) for v in pick] for pick in _CAMERA.project(points).tolist()]
+    return [[round(v, 2) for v in pick] for pick in camera.project(points).tolist()]
 
 
 def references() -> list[Job]:
@@ -92,6 +96,36 @@ def front() -> Job:
                 "ground": pixels((0, -1550))[0],
             }
         ],
+    }
+
+
+_ALONG_THE_WALL = replace(
+    _CAMERA,
+    R_wall_from_camera=rotation_looking(np.radians(60.0), 0.0, 0.0),
+    standoff_mm=3000.0,
+)
+
+
+def along_the_wall() -> Job:
+    """Return an elevation seen so obliquely that the wall's horizon is in the photo."""
+    plan = [(3000, -1000), (6500, -1000), (6500, 1500), (3000, 1500)]
+    eaves, rake = (
+        pixels((3000, y, 0), (7000, y, 0), camera=_ALONG_THE_WALL) for y in (1700, 0)
+    )
+    return {
+        **front(),
+        "references": [
+            {
+                "kind": "points",
+                "picks": pixels(*plan, camera=_ALONG_THE_WALL),
+                "wall_mm": plan,
+            }
+        ],
+        "lines": [
+            {"name": "front eaves", "role": "eaves", "picks": eaves, "projection_mm": 0},
+            {"name": "left rake", "role": "rake", "picks": rake, "projection_mm": 0},
+        ],
+        "soffits": [],
     }
 
 
