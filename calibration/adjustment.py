@@ -185,7 +185,7 @@ def adjust(network: Network, near: State) -> Adjustment:
     if not size <= _ACCEPTABLE:
         raise NotConverged(
             "the references could not be brought together",
-            "check that each pick is on the point it names and that no size is mistyped",
+            "check picks and sizes, or add level and plumb lines that lie far apart",
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))

@@ -19,7 +19,7 @@ from calibration.network import Network, State, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
 from calibration.reliability import Reliability, assess
-from calibration.start import first_cameras, mirrored_normal, trial_normals
+from calibration.start import first_cameras, mirrored_normals, trial_normals
 from calibration.uncertain import Input
 
 _RIVAL: Final = 9.0
@@ -194,15 +194,13 @@ def _best_viewpoint(network: Network) -> Adjustment:
             "check that each pick is on the point it names and that corners run from "
             "bottom left anticlockwise",
         )
-    mirrored = mirrored_normal(network, state.camera)
-    rivals = first_cameras(network, mirrored[None])
-    hopeless = _FAR_OFF + 100.0 * cost
-    rival, rival_cost = _descend_from(network, rivals, hopeless)
-    if rival_cost < cost:
-        state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
-    if rival_cost - cost < _RIVAL and _distinct(best, rival.camera):
-        best = _refuse_rival(network, best, rival)
+    for normal in mirrored_normals(network, best.state.camera):
+        rivals = first_cameras(network, normal[None])
+        hopeless = _FAR_OFF + 100.0 * best.cost
+        rival, rival_cost = _descend_from(network, rivals, hopeless)
+        if rival_cost - best.cost < _RIVAL and _distinct(best, rival.camera):
+            best = _refuse_rival(network, best, rival)
     return best
 
 

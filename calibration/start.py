@@ -151,20 +151,26 @@ def _apart(
             return
 
 
-def mirrored_normal(network: Network, camera: Camera) -> FloatArray:
-    """Return the normal of the other planar solution, (3,) in the camera frame.
+def mirrored_normals(network: Network, camera: Camera) -> FloatArray:
+    """Return the normals of other minima that a plane may have, (3, 3), camera frame.
 
-    Seen from far away a tilted plane and its mirror image about the line of sight
-    look the same (Oberkampf, DeMenthon and Davis 1996, from memory).
+    Foreshortening does not tell which way a plane is slanted. Seen from far away it
+    looks like its mirror image about the line of sight (Oberkampf, DeMenthon and
+    Davis 1996, from memory); level lines that converge settle the slant in one of
+    level and plumb and leave the other open. So: mirrored both ways, and each alone.
     """
     ideal = undistort(
         (network.picks_px - camera.centre_px) / camera.focal_px, camera.k1, camera.k2
     ).points
     rays = np.c_[ideal, np.ones(len(ideal))]
     sight = (rays / np.linalg.norm(rays, axis=1)[:, None]).mean(axis=0)
-    sight /= np.linalg.norm(sight)
-    normal = camera.R_wall_from_camera[2]
-    mirrored: FloatArray = 2.0 * (normal @ sight) * sight - normal
+    level, plumb, normal = camera.R_wall_from_camera
+    into = (normal @ sight) * normal
+    about = np.stack(
+        [sight, into + (plumb @ sight) * plumb, into + (level @ sight) * level]
+    )
+    about /= np.linalg.norm(about, axis=1)[:, None]
+    mirrored: FloatArray = 2.0 * (about @ normal)[:, None] * about - normal
     return mirrored
 
 
