@@ -6,6 +6,7 @@ fix the geometry. When several elevations fail the lowest status wins.
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -33,6 +34,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         Exit status.
     """
     options = _parser().parse_args(arguments)
+    _one_thread()
     try:
         return int(options.run(options))
     except MeasureError as error:
@@ -41,6 +43,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return 0
+
+
+def _one_thread() -> None:
+    """Keep linear algebra on one thread: on matrices this small more only wait.
+
+    Takes effect if nothing has imported NumPy yet; what a user set stays.
+    """
+    for library in ("OPENBLAS", "MKL", "OMP"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 
 def _parser() -> argparse.ArgumentParser:
