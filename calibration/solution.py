@@ -1,7 +1,7 @@
 """From references to a calibrated wall: start, descent, both viewpoints, checks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -18,7 +18,7 @@ from calibration.errors import (
 from calibration.network import Network, State, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
-from calibration.reliability import Reliability, assess
+from calibration.reliability import Reliability, assess, critical_value
 from calibration.start import first_cameras, mirrored_normals, trial_normals
 from calibration.uncertain import Input
 
@@ -45,6 +45,13 @@ _GROSS: Final = 0.10
 
 _HOPELESS: Final = 400.0
 """Variance factor (misfit twenty times what is stated) that no widening makes good."""
+
+_LENS_SEEN: Final = 0.25
+"""Spread of k1 after the adjustment, per prior spread, at which the references show
+the lens themselves: dropping the prior then costs 3 % of its precision."""
+
+_LENS_FREE: Final = 20.0
+"""How much wider a dropped prior is: a fifth at the corner, an action camera."""
 
 _STARTS: Final = 4
 
@@ -123,6 +130,7 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
     """
     network = build_network(references, prior)
     adjustment = _best_viewpoint(network)
+    network, adjustment = _free_lens(network, adjustment)
     _refuse_loose(network, adjustment)
     reliability = assess(network, adjustment)
     _refuse_contradiction(reliability)
@@ -140,6 +148,29 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         inputs=(*_inputs(name, network, adjustment), *doubt_inputs),
         factor=np.concatenate([sensitivity * gain, doubt], axis=1),
     )
+
+
+def _free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjustment]:
+    """Drop the prior of the lens where the references show the lens by themselves.
+
+    A usual spread helps as long as little else is known of the lens. References that
+    fix it several times better must not be held by it, nor references that speak
+    against it as a suspect size would: an unusual lens would then look like
+    references that disagree.
+    """
+    prior = network.camera
+    variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
+    known = variance < (_LENS_SEEN * prior.k1_sd) ** 2
+    residual = adjustment.state.camera.k1 - prior.k1
+    spread = np.sqrt(max(prior.k1_sd**2 - variance, 1e-6 * prior.k1_sd**2))
+    if not known and abs(residual) < critical_value() * spread:
+        return network, adjustment
+    free = replace(prior, k1_sd=_LENS_FREE * prior.k1_sd, k2_sd=_LENS_FREE * prior.k2_sd)
+    wider = replace(network, camera=free)
+    state, cost = descend(wider, adjustment.state)
+    if not np.isfinite(cost):
+        return network, adjustment
+    return wider, adjust(wider, state)
 
 
 def _doubt(
