@@ -199,7 +199,7 @@ def test_a_blunder_of_ten_sigmas_is_found_where_it_was_made(run: int):
 
 @pytest.mark.parametrize("run", range(8))
 def test_a_blunder_moves_its_residual_by_its_size_in_visible_sigmas(run: int):
-    """Standardised, it shifts by size sqrt(redundancy) / sigma; its estimate by the size."""
+    """By size x sqrt(redundancy) / sigma; the estimate moves by the size itself."""
     size = 0.050
     wrong = list(GAMA)
     start, end, rise = wrong[run]
@@ -229,5 +229,5 @@ def test_a_loop_without_a_benchmark_is_refused_by_name():
     """Heights that hang together but on nothing are free together: one is named."""
     loop = [("P", "Q", 1.0), ("Q", "R", 1.0), ("R", "P", -2.0)]
 
-    with pytest.raises(DegenerateGeometry, match="do not fix [PQR]"):
+    with pytest.raises(DegenerateGeometry, match=r"do not fix [PQR]"):
         adjust_circuit(loop, np.ones(3))
