@@ -12,6 +12,7 @@ from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
 from calibration.errors import (
     AmbiguousViewpoint,
     DegenerateGeometry,
+    EstimationError,
     NotConverged,
     ReferencesDisagree,
 )
@@ -196,8 +197,23 @@ def _best_viewpoint(network: Network) -> Adjustment:
     if rival_cost < cost:
         state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
-    _refuse_rival(best, rival, rival_cost - cost)
+    if not _rivals(best, rival.camera, rival_cost - cost):
+        return best
+    # Only a minimum is a viewpoint: a rival may be a point on the way to the same one.
+    other = _settled(network, rival)
+    if other is None:
+        raise _ambiguous(best.state.camera, rival.camera)
+    best, other = sorted((best, other), key=lambda found: found.cost)
+    if _rivals(best, other.state.camera, other.cost - best.cost):
+        raise _ambiguous(best.state.camera, other.state.camera)
     return best
+
+
+def _settled(network: Network, near: State) -> Adjustment | None:
+    try:
+        return adjust(network, near)
+    except EstimationError:
+        return None
 
 
 def _descend_from(network: Network, cameras: Sequence[Camera]) -> tuple[State, float]:
@@ -220,20 +236,22 @@ def _anywhere(network: Network) -> Camera:
     )
 
 
-def _refuse_rival(best: Adjustment, rival: State, excess: float) -> None:
-    """Raise if another viewpoint fits as well and is another viewpoint."""
-    here, there = best.state.camera, rival.camera
+def _rivals(best: Adjustment, there: Camera, excess: float) -> bool:
+    """Return whether another viewpoint fits as well and is another viewpoint."""
+    here = best.state.camera
     cosine = here.R_wall_from_camera[2] @ there.R_wall_from_camera[2]
     apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
     turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Y + 1)
     spread = float(np.sqrt(np.trace(best.covariance[turns, turns])))
-    if excess >= _RIVAL or apart < max(_DISTINCT_RAD, 3.0 * spread):
-        return
+    return excess < _RIVAL and apart >= max(_DISTINCT_RAD, 3.0 * spread)
+
+
+def _ambiguous(*cameras: Camera) -> AmbiguousViewpoint:
     views = [
         f"{np.degrees(c.yaw_rad):+.0f}° to the side and {np.degrees(c.tilt_rad):+.0f}° up"
-        for c in (here, there)
+        for c in cameras
     ]
-    raise AmbiguousViewpoint(
+    return AmbiguousViewpoint(
         f"the references fit two viewpoints equally well, {views[0]} or {views[1]}",
         "add level and plumb lines far from the other references, or use the original "
         "photo with its camera data",
