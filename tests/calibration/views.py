@@ -32,6 +32,18 @@ def random_camera(
     )
 
 
+def likely_camera(rng: np.random.Generator, *, steepest_deg: float = 35.0) -> Camera:
+    """Return a hand-held camera whose lens is one that the usual prior expects."""
+    camera = random_camera(rng, distorted=False, steepest_deg=steepest_deg)
+    prior = prior_of(camera)
+    return replace(
+        camera,
+        centre_px=rng.normal(prior.centre_px, prior.centre_sd_px),
+        k1=float(rng.normal(0.0, prior.k1_sd)),
+        k2=float(rng.normal(0.0, prior.k2_sd)),
+    )
+
+
 def prior_of(camera: Camera, *, focal_known: bool = True) -> CameraPrior:
     """Return what a careful person would know of a camera."""
     focal = camera.focal_px if focal_known else None
@@ -55,8 +67,3 @@ def pick(
     """Return noisy picks of wall points (N, 2) at a height above the wall."""
     exact = camera.project(np.c_[wall_mm, np.full(len(wall_mm), z_mm)])
     return exact + rng.normal(0.0, sd_px, exact.shape)
-
-
-def without_lens(camera: Camera) -> Camera:
-    """Return the same camera as a pinhole."""
-    return replace(camera, k1=0.0, k2=0.0)
