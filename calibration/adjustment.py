@@ -33,6 +33,15 @@ _ACCEPTABLE: Final = 1e-4
 _DAMPING_START, _DAMPING_UP, _DAMPING_DOWN = 1e-3, 8.0, 0.2
 _DAMPING_LIMIT: Final = 1e12
 
+_WANDERED: Final = 3.0
+"""Change of the logarithm of focal length or standoff, a factor of twenty from a state
+near the minimum, that only a free direction brings about."""
+
+_LOGARITHMS: Final = [CameraUnknown.LOG_FOCAL, CameraUnknown.LOG_STANDOFF]
+
+_LOOSE_TURN_RAD: Final = float(np.radians(12.0))
+"""Standard deviation beyond which first-order uncertainty means nothing."""
+
 _SINGULAR: Final = 1e-10
 """Singular value of the scaled system, per largest, that is a free direction."""
 
@@ -174,31 +183,63 @@ def adjust(network: Network, near: State) -> Adjustment:
     Raises
     ------
     DegenerateGeometry
-        If a direction of the unknowns is free; it is named.
+        If a direction of the unknowns is free, or so loose that the steps wander;
+        it is named.
     NotConverged
         If the steps do not settle.
     """
     state, picks = near, network.picks_px
-    size = np.inf
+    size, walked = np.inf, np.zeros(network.size)
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
+            size = np.inf
             break
         root = _cofactor_root(network, equations)
         whitened_step = -root.T @ (equations.jacobian.T @ equations.residual)
         step = root @ whitened_step
+        walked += step
+        if not np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED):
+            size = np.inf
+            break
         picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
         state = state.moved(step)
         previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
         if size <= _SETTLED or (size <= _ACCEPTABLE and size >= previous):
             break
     if not size <= _ACCEPTABLE:
+        refuse_loose_turn(network, _covariance_at(network, near))
         raise NotConverged(
             "the references could not be brought together",
             "check that each pick is on the point it names and that no size is mistyped",
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))
+
+
+def _covariance_at(network: Network, state: State) -> FloatArray:
+    """Return the covariance (9 + n, 9 + n) as if a state were the solution."""
+    root = _cofactor_root(network, network.equations(state, network.picks_px))
+    return root @ root.T
+
+
+def refuse_loose_turn(network: Network, covariance: FloatArray) -> None:
+    """Refuse a camera whose view is fixed so loosely that intervals mean nothing.
+
+    Parameters
+    ----------
+    network : Network
+    covariance : (9 + n, 9 + n) float64
+        Of the unknowns.
+
+    Raises
+    ------
+    DegenerateGeometry
+        If so.
+    """
+    for column in (CameraUnknown.TURN_X, CameraUnknown.TURN_Y):
+        if covariance[column, column] > _LOOSE_TURN_RAD**2:
+            raise degenerate(network, column)
 
 
 def _cofactor_root(network: Network, equations: Equations) -> FloatArray:
