@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.adjustment import Adjustment, adjust, degenerate, descend
+from calibration.adjustment import Adjustment, adjust, descend, refuse_loose_turn
 from calibration.arrays import FloatArray, frozen
 from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
 from calibration.errors import (
@@ -33,9 +33,8 @@ mirror image a minimum as good, its start would lie at most a few degrees from i
 _DISTINCT_RAD: Final = float(np.radians(2.0))
 """Viewpoints closer than this are one minimum."""
 
-_LOOSE_TURN_RAD: Final = float(np.radians(12.0))
 _LOOSE_SCALE: Final = 0.2
-"""Standard deviations beyond which first-order uncertainty means nothing."""
+"""Standard deviation beyond which first-order uncertainty means nothing."""
 
 _POOR_FIT: Final = 9.0
 """Variance factor at which further starts are tried before it is believed."""
@@ -291,9 +290,7 @@ def _refuse_rival(network: Network, best: Adjustment, rival: State) -> Adjustmen
 def _refuse_loose(network: Network, adjustment: Adjustment) -> None:
     """Raise if camera or scale are fixed so loosely that intervals mean nothing."""
     covariance = adjustment.covariance
-    for column in (CameraUnknown.TURN_X, CameraUnknown.TURN_Y):
-        if covariance[column, column] > _LOOSE_TURN_RAD**2:
-            raise degenerate(network, column)
+    refuse_loose_turn(network, covariance)
     wall, _ = network.place(adjustment.state, network.picks_px)
     spread = wall.xy_mm - wall.xy_mm.mean(axis=0)
     size = float(np.sum(spread**2))

@@ -39,6 +39,9 @@ _MM_PER_PX: Final = 3.0
 _GRAZING: Final = 0.05
 """Smallest fall of a ray towards a trial wall, per unit depth."""
 
+_NO_SIZE: Final = 1e-150
+"""Keeps the square of a standoff of zero from being zero: picks all at one spot."""
+
 _LEVEL_PULL: Final = 1e-6
 """Weight of 'held level', per weight of the references: decides only where they
 say nothing."""
@@ -280,7 +283,7 @@ def _fit(
     if not np.any(equations.values_mm != 0.0):
         fit = np.sum(pull**2 * span * lengths.length_mm, axis=1)
         s = s * fit / (np.sum((pull * span) ** 2, axis=1) + 1e-300)
-    size = np.abs(s) + 1e-300
+    size = np.abs(s) + _NO_SIZE
     misfit = s.real[:, None] * wrt_a + s.imag[:, None] * wrt_b - goal
     stretch = pull * (size[:, None] * span - lengths.length_mm)
     cost = (np.sum(misfit**2, axis=1) + np.sum(stretch**2, axis=1) / 2.0) / size**2
