@@ -26,6 +26,9 @@ _RIVAL: Final = 9.0
 """A second viewpoint whose weighted sum of squares is larger by less than this (a
 likelihood ratio of 90) is not excluded by the references."""
 
+_LOWER: Final = 0.1
+"""Fall of the weighted sum of squares that shows another minimum, not rounding."""
+
 _FAR_OFF: Final = 1e4
 """Weighted sum of squares of a mirrored start that no descent brings near: were the
 mirror image a minimum as good, its start would lie at most a few degrees from it."""
@@ -229,7 +232,10 @@ def _best_viewpoint(network: Network) -> Adjustment:
         rivals = first_cameras(network, normal[None])
         hopeless = _FAR_OFF + 100.0 * best.cost
         rival, rival_cost = _descend_from(network, rivals, hopeless)
-        if rival_cost - best.cost < _RIVAL and _distinct(best, rival.camera):
+        near_but_lower = rival_cost < best.cost - _LOWER
+        if rival_cost - best.cost < _RIVAL and (
+            near_but_lower or _distinct(best, rival.camera)
+        ):
             best = _refuse_rival(network, best, rival)
     return best
 
