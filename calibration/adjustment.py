@@ -11,12 +11,14 @@ from typing import Final
 import numpy as np
 
 from calibration.arrays import TINY, FloatArray
-from calibration.camera import CameraUnknown
+from calibration.camera import CAMERA_UNKNOWNS, CameraUnknown
 from calibration.errors import DegenerateGeometry, NotConverged
 from calibration.network import Equations, Network, State
 
 _DAMPED_LIMIT: Final = 60
-_RIGOROUS_LIMIT: Final = 80
+_RIGOROUS_LIMIT: Final = 120
+"""Steps; four or five settle a focal length that is known. Along the bent valley of one
+that courses alone must find, each step leaves up to nine tenths of the last."""
 
 _NEAR: Final = 1e-3
 """Relative fall of the cost below which damped steps hand over."""
@@ -36,6 +38,17 @@ _RELAXATION: Final = (1.0 / 16.0, 2.0)
 
 _STEADY: Final = 0.5
 """Below this ratio of successive steps full steps converge fast enough."""
+_WANDERED: Final = 3.0
+"""Change of the logarithm of focal length or standoff, a factor of twenty from a state
+near the minimum, that only a free direction brings about."""
+
+_LOGARITHMS: Final = [CameraUnknown.LOG_FOCAL, CameraUnknown.LOG_STANDOFF]
+
+_LOOSE_TURN_RAD: Final = float(np.radians(12.0))
+"""Standard deviation beyond which first-order uncertainty means nothing."""
+
+_FOLLOWS: Final = 0.05
+"""Share of the pose in a free direction, per largest, that makes it the cause."""
 
 _SINGULAR: Final = 1e-10
 """Singular value of the scaled system, per largest, that is a free direction."""
@@ -106,19 +119,43 @@ def descend(
         return start, np.inf
     damping = _DAMPING_START
     for _ in range(_DAMPED_LIMIT):
-        step = _damped_step(network, here, damping)
-        ahead = network.equations(state.moved(step), network.picks_px)
+        there, ahead = _tried(network, here, state, _damped_step(network, here, damping))
         gain = here.cost - ahead.cost
         if not np.isfinite(ahead.cost) or gain < 0.0:
             damping *= _DAMPING_UP
             if damping > _DAMPING_LIMIT or abs(gain) <= _SETTLED * (1.0 + here.cost):
                 break
             continue
-        state, here = state.moved(step), ahead
+        # A small gain of a heavily damped step says nothing of the minimum.
+        settled = gain <= _NEAR * (1.0 + here.cost) and damping <= _DAMPING_START
+        state, here = there, ahead
         damping = max(damping * _DAMPING_DOWN, 1e-12)
-        if gain <= _NEAR * (1.0 + here.cost):
+        if settled:
             break
     return state, here.cost
+
+
+def _tried(
+    network: Network, here: Equations, state: State, step: FloatArray
+) -> tuple[State, Equations]:
+    """Return where a step leads, references fitted again where it bends away.
+
+    Origins and turns of references hang on a camera that moves, and not in a straight
+    line: a long step along the valley of focal length and standoff leaves them behind.
+    They are nearly linear, so one more solution for them alone brings them along
+    (Golub and Pereyra 1973, separable least squares, from memory).
+    """
+    there = state.moved(step)
+    ahead = network.equations(there, network.picks_px)
+    predicted = here.residual + here.jacobian @ step
+    if not np.isfinite(ahead.cost) or 2.0 * ahead.cost <= here.cost + predicted @ predicted:
+        return there, ahead
+    own = slice(CAMERA_UNKNOWNS, None)
+    columns = ahead.jacobian[:, own] * network.scales[own]
+    fit, *_ = np.linalg.lstsq(columns, -ahead.residual, rcond=_SINGULAR)
+    fitted = State(there.camera, there.own + fit * network.scales[own])
+    found = network.equations(fitted, network.picks_px)
+    return (fitted, found) if found.cost < ahead.cost else (there, ahead)
 
 
 def _damped_step(network: Network, here: Equations, damping: float) -> FloatArray:
@@ -128,11 +165,11 @@ def _damped_step(network: Network, here: Equations, damping: float) -> FloatArra
     weight = damping * np.maximum(np.diag(normal), 1e-6 * np.trace(normal) / len(normal))
     normal[np.diag_indices_from(normal)] += weight
     step = np.linalg.solve(normal, -scaled.T @ here.residual)
-    bounded = np.clip(step * network.scales, *_LIMITS(network))
+    bounded = np.clip(step * network.scales, *_limits(network))
     return np.asarray(bounded, dtype=np.float64)
 
 
-def _LIMITS(network: Network) -> tuple[FloatArray, FloatArray]:  # noqa: N802
+def _limits(network: Network) -> tuple[FloatArray, FloatArray]:
     limit = np.full(network.size, np.inf)
     # A turn or a doubling beyond this leaves the region where the linearised
     # equations mean anything.
@@ -158,16 +195,18 @@ def adjust(network: Network, near: State) -> Adjustment:
     Raises
     ------
     DegenerateGeometry
-        If a direction of the unknowns is free; it is named.
+        If a direction of the unknowns is free, or so loose that the steps wander;
+        it is named.
     NotConverged
         If the steps do not settle.
     """
     state, picks = near, network.picks_px
     size, relaxation = np.inf, 1.0
-    before = np.zeros(network.size)
+    before, walked = np.zeros(network.size), np.zeros(network.size)
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
+            size = np.inf
             break
         R = _triangle(network, equations)
         if not _regular(network, R):
@@ -177,15 +216,20 @@ def adjust(network: Network, near: State) -> Adjustment:
         relaxation = _relaxation(relaxation, whitened_step, before)
         before = whitened_step
         step = relaxation * network.scales * np.linalg.solve(R, whitened_step)
+        walked += step
+        if not np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED):
+            size = np.inf
+            break
         picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
         state = state.moved(step)
         previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
         if size <= _SETTLED or (size <= _ACCEPTABLE and size >= previous):
             break
     if not size <= _ACCEPTABLE:
+        refuse_loose_turn(network, _covariance_at(network, near))
         raise NotConverged(
             "the references could not be brought together",
-            "check that each pick is on the point it names and that no size is mistyped",
+            "check picks and sizes, or add level and plumb lines that lie far apart",
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))
@@ -222,6 +266,31 @@ def _regular(network: Network, R: FloatArray) -> bool:
     return bool(np.all(pivots > _SINGULAR * lengths))
 
 
+def _covariance_at(network: Network, state: State) -> FloatArray:
+    """Return the covariance (9 + n, 9 + n) as if a state were the solution."""
+    root = _cofactor_root(network, network.equations(state, network.picks_px))
+    return root @ root.T
+
+
+def refuse_loose_turn(network: Network, covariance: FloatArray) -> None:
+    """Refuse a camera whose view is fixed so loosely that intervals mean nothing.
+
+    Parameters
+    ----------
+    network : Network
+    covariance : (9 + n, 9 + n) float64
+        Of the unknowns.
+
+    Raises
+    ------
+    DegenerateGeometry
+        If so.
+    """
+    for column in (CameraUnknown.TURN_X, CameraUnknown.TURN_Y):
+        if covariance[column, column] > _LOOSE_TURN_RAD**2:
+            raise degenerate(network, column)
+
+
 def _cofactor_root(network: Network, equations: Equations) -> FloatArray:
     """Return ``U`` with ``inv(J' J) = U U'``, or name the free direction."""
     R = _triangle(network, equations)
@@ -235,7 +304,20 @@ def _free_direction(network: Network, R: FloatArray) -> DegenerateGeometry:
     """Say which unknown nothing determines."""
     lengths = np.sqrt(np.einsum("ij,ij->j", R, R))
     *_, rows = np.linalg.svd(R / np.where(lengths > 0.0, lengths, 1.0))
-    return degenerate(network, int(np.argmax(np.abs(rows[-1]))))
+    share = np.abs(rows[-1])
+    # Standoff hangs on the turn, and origins on both: name the cause, not what follows.
+    turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Z + 1)
+    causes = (
+        (CameraUnknown.TURN_X, share[turns].max()),
+        (
+            CameraUnknown.LOG_STANDOFF,
+            share[CameraUnknown.LOG_STANDOFF],
+        ),
+    )
+    for column, part in causes:
+        if part > _FOLLOWS * share.max():
+            return degenerate(network, column)
+    return degenerate(network, int(np.argmax(share)))
 
 
 def degenerate(network: Network, column: int) -> DegenerateGeometry:

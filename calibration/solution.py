@@ -1,12 +1,12 @@
 """From references to a calibrated wall: start, descent, both viewpoints, checks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from calibration.adjustment import Adjustment, adjust, degenerate, descend
+from calibration.adjustment import Adjustment, adjust, descend, refuse_loose_turn
 from calibration.arrays import FloatArray, frozen
 from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
 from calibration.errors import (
@@ -18,13 +18,16 @@ from calibration.errors import (
 from calibration.network import Network, State, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
-from calibration.reliability import Reliability, assess
-from calibration.start import first_cameras, mirrored_normal, trial_normals
+from calibration.reliability import Reliability, assess, critical_value
+from calibration.start import first_cameras, mirrored_normals, trial_normals
 from calibration.uncertain import Input
 
 _RIVAL: Final = 9.0
 """A second viewpoint whose weighted sum of squares is larger by less than this (a
 likelihood ratio of 90) is not excluded by the references."""
+
+_LOWER: Final = 0.1
+"""Fall of the weighted sum of squares that shows another minimum, not rounding."""
 
 _FAR_OFF: Final = 1e4
 """Weighted sum of squares of a mirrored start that no descent brings near: were the
@@ -33,9 +36,8 @@ mirror image a minimum as good, its start would lie at most a few degrees from i
 _DISTINCT_RAD: Final = float(np.radians(2.0))
 """Viewpoints closer than this are one minimum."""
 
-_LOOSE_TURN_RAD: Final = float(np.radians(12.0))
 _LOOSE_SCALE: Final = 0.2
-"""Standard deviations beyond which first-order uncertainty means nothing."""
+"""Standard deviation beyond which first-order uncertainty means nothing."""
 
 _POOR_FIT: Final = 9.0
 """Variance factor at which further starts are tried before it is believed."""
@@ -45,6 +47,13 @@ _GROSS: Final = 0.10
 
 _HOPELESS: Final = 400.0
 """Variance factor (misfit twenty times what is stated) that no widening makes good."""
+
+_LENS_SEEN: Final = 0.25
+"""Spread of k1 after the adjustment, per prior spread, at which the references show
+the lens themselves: dropping the prior then costs 3 % of its precision."""
+
+_LENS_FREE: Final = 20.0
+"""How much wider a dropped prior is: a fifth at the corner, an action camera."""
 
 _STARTS: Final = 4
 
@@ -123,6 +132,7 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
     """
     network = build_network(references, prior)
     adjustment = _best_viewpoint(network)
+    network, adjustment = _free_lens(network, adjustment)
     _refuse_loose(network, adjustment)
     reliability = assess(network, adjustment)
     _refuse_contradiction(reliability)
@@ -140,6 +150,29 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         inputs=(*_inputs(name, network, adjustment), *doubt_inputs),
         factor=np.concatenate([sensitivity * gain, doubt], axis=1),
     )
+
+
+def _free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjustment]:
+    """Drop the prior of the lens where the references show the lens by themselves.
+
+    A usual spread helps as long as little else is known of the lens. References that
+    fix it several times better must not be held by it, nor references that speak
+    against it as a suspect size would: an unusual lens would then look like
+    references that disagree.
+    """
+    prior = network.camera
+    variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
+    known = variance < (_LENS_SEEN * prior.k1_sd) ** 2
+    residual = adjustment.state.camera.k1 - prior.k1
+    spread = np.sqrt(max(prior.k1_sd**2 - variance, 1e-6 * prior.k1_sd**2))
+    if not known and abs(residual) < critical_value() * spread:
+        return network, adjustment
+    free = replace(prior, k1_sd=_LENS_FREE * prior.k1_sd, k2_sd=_LENS_FREE * prior.k2_sd)
+    wider = replace(network, camera=free)
+    state, cost = descend(wider, adjustment.state)
+    if not np.isfinite(cost):
+        return network, adjustment
+    return wider, adjust(wider, state)
 
 
 def _doubt(
@@ -194,15 +227,16 @@ def _best_viewpoint(network: Network) -> Adjustment:
             "check that each pick is on the point it names and that corners run from "
             "bottom left anticlockwise",
         )
-    mirrored = mirrored_normal(network, state.camera)
-    rivals = first_cameras(network, mirrored[None])
-    hopeless = _FAR_OFF + 100.0 * cost
-    rival, rival_cost = _descend_from(network, rivals, hopeless)
-    if rival_cost < cost:
-        state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
-    if rival_cost - cost < _RIVAL and _distinct(best, rival.camera):
-        best = _refuse_rival(network, best, rival)
+    for normal in mirrored_normals(network, best.state.camera):
+        rivals = first_cameras(network, normal[None])
+        hopeless = _FAR_OFF + 100.0 * best.cost
+        rival, rival_cost = _descend_from(network, rivals, hopeless)
+        near_but_lower = rival_cost < best.cost - _LOWER
+        if rival_cost - best.cost < _RIVAL and (
+            near_but_lower or _distinct(best, rival.camera)
+        ):
+            best = _refuse_rival(network, best, rival)
     return best
 
 
@@ -262,9 +296,7 @@ def _refuse_rival(network: Network, best: Adjustment, rival: State) -> Adjustmen
 def _refuse_loose(network: Network, adjustment: Adjustment) -> None:
     """Raise if camera or scale are fixed so loosely that intervals mean nothing."""
     covariance = adjustment.covariance
-    for column in (CameraUnknown.TURN_X, CameraUnknown.TURN_Y):
-        if covariance[column, column] > _LOOSE_TURN_RAD**2:
-            raise degenerate(network, column)
+    refuse_loose_turn(network, covariance)
     wall, _ = network.place(adjustment.state, network.picks_px)
     spread = wall.xy_mm - wall.xy_mm.mean(axis=0)
     size = float(np.sum(spread**2))

@@ -41,6 +41,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # An old terminal that lacks a sign shows a question mark, not a traceback.
             stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
+    _one_thread()
     try:
         return int(options.run(options))
     except MeasureError as error:
@@ -65,6 +66,15 @@ def _say(text: str) -> None:
 
 def _complain(sentence: str) -> None:
     print(f"photomeasure: {sentence}", file=sys.stderr)
+
+
+def _one_thread() -> None:
+    """Keep linear algebra on one thread: on matrices this small more only wait.
+
+    Takes effect if nothing has imported NumPy yet; what a user set stays.
+    """
+    for library in ("OPENBLAS", "MKL", "OMP"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 
 def _parser() -> argparse.ArgumentParser:

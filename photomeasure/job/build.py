@@ -25,7 +25,7 @@ from calibration.references.soffit import Statement
 from photomeasure.job.checks import ends_apart, picks_inside, spread_out
 from photomeasure.job.limits import refuse_too_much
 from photomeasure.job.references import build_references
-from photomeasure.job.roles import UNSTATED_SD, USUAL_PROJECTION
+from photomeasure.job.roles import RUNS_AWAY, UNSTATED_SD, USUAL_PROJECTION
 from photomeasure.job.schema import ElevationSpec, LineSpec, Role, SoffitSpec
 
 
@@ -318,6 +318,13 @@ def _trace(spec: ElevationSpec, index: int, size: tuple[int, int]) -> Trace | Ba
 
 
 def _hanging(spec: ElevationSpec, entry: LineSpec, where: str) -> Hanging:
+    if entry.role in RUNS_AWAY:
+        raise BadReference(
+            f"{where}.role",
+            f"a {entry.role} runs away from the wall, so a photo of the wall does not show "
+            "its length",
+            "measure the eaves and a rake or pitch instead",
+        )
     for soffit in spec.soffits:
         if entry.name in soffit.lines:
             name = _soffit_name(spec, soffit)

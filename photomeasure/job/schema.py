@@ -63,7 +63,12 @@ class Role(StrEnum):
 
     EAVES = "eaves"
     RAKE = "rake"
+    VERGE = "verge"
     RIDGE = "ridge"
+    HIP = "hip"
+    VALLEY = "valley"
+    FASCIA = "fascia"
+    SOFFIT = "soffit"
     FASCIA_DEPTH = "fascia_depth"
     BOX_END = "box_end"
     GUTTER = "gutter"
