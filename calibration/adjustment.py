@@ -217,7 +217,9 @@ def adjust(network: Network, near: State) -> Adjustment:
         before = whitened_step
         step = relaxation * network.scales * np.linalg.solve(R, whitened_step)
         walked += step
-        if not np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED):
+        if not (
+            np.isfinite(step).all() and np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED)
+        ):
             size = np.inf
             break
         picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
