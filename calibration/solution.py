@@ -18,7 +18,12 @@ from calibration.errors import (
 from calibration.network import Network, State, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
-from calibration.reliability import Reliability, assess, critical_value
+from calibration.reliability import (
+    ReferenceReport,
+    Reliability,
+    assess,
+    critical_value,
+)
 from calibration.start import first_cameras, mirrored_normals, trial_normals
 from calibration.uncertain import Input
 
@@ -44,6 +49,9 @@ _POOR_FIT: Final = 9.0
 
 _GROSS: Final = 0.10
 """A stated size wrong by more than this is a slip of hand or unit, not uncertainty."""
+
+_BEYOND_SCATTER: Final = 10.0
+"""Standardised residual that no scatter reaches, however little of a size is checked."""
 
 _HOPELESS: Final = 400.0
 """Variance factor (misfit twenty times what is stated) that no widening makes good."""
@@ -195,12 +203,16 @@ def _doubt(
 
 def _refuse_contradiction(reliability: Reliability) -> None:
     """Raise if stated sizes contradict each other so grossly that none can be used."""
-    for report in reliability.suspects:
+    for report in sorted(reliability.references, key=_size_w, reverse=True):
         size = report.size
-        if size and report.worst == size and abs(size.estimate) > _GROSS:
+        if size is None or abs(size.estimate) <= _GROSS:
+            continue
+        # A gross error can bend the camera until hardly any of it shows: then it is
+        # no suspect any more, but its residual still tells.
+        if (report.suspect and report.worst == size) or _size_w(report) > _BEYOND_SCATTER:
             raise ReferencesDisagree(
                 f"the references contradict each other: {report.title} says "
-                f"{abs(size.estimate):.0%} {'more' if size.estimate > 0 else 'less'} than "
+                f"{abs(size.excess):.0%} {'more' if size.excess > 0 else 'less'} than "
                 "the others",
                 "check the sizes and counts that were typed, and what was picked",
             )
@@ -211,6 +223,11 @@ def _refuse_contradiction(reliability: Reliability) -> None:
             "check what was picked and typed, first of all "
             + (reliability.suspects[0].title if reliability.suspects else "the picks"),
         )
+
+
+def _size_w(report: ReferenceReport) -> float:
+    """Return the standardised residual of a reference's size, zero if it has none."""
+    return abs(report.size.w) if report.size else 0.0
 
 
 def _best_viewpoint(network: Network) -> Adjustment:
