@@ -60,7 +60,7 @@ def job_json(job: MeasuredJob) -> Json:
 
 def _refused(entry: RefusedElevation) -> Json:
     cause = "references" if isinstance(entry.error, EstimationError) else "input"
-    return {"name": entry.name, "error": {"cause": cause, "message": str(entry.error)}}
+    return {"name": entry.name, "error": {"cause": cause, "message": entry.sentence}}
 
 
 def _elevation(entry: MeasuredElevation) -> Json:
