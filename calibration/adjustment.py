@@ -229,7 +229,8 @@ def adjust(network: Network, near: State) -> Adjustment:
         refuse_loose_turn(network, _covariance_at(network, near))
         raise NotConverged(
             "the references could not be brought together",
-            "check picks and sizes, or add level and plumb lines that lie far apart",
+            "check that no size is mistyped and no pick misplaced, or add level and plumb "
+            "lines that lie far apart",
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))

@@ -222,6 +222,12 @@ class _Tests:
         return int(unit), int(kind)
 
 
+def global_probability(adjustment: Adjustment) -> float:
+    """Return the chance of a sum of squares at least this large without any error."""
+    dof = adjustment.degrees_of_freedom
+    return float(chdtrc(dof, adjustment.cost)) if dof else 1.0
+
+
 def assess(network: Network, adjustment: Adjustment) -> Reliability:
     """Test the references of an adjustment against each other.
 
@@ -244,7 +250,7 @@ def assess(network: Network, adjustment: Adjustment) -> Reliability:
     return Reliability(
         variance_factor=adjustment.cost / dof if dof else 1.0,
         degrees_of_freedom=dof,
-        global_probability=float(chdtrc(dof, adjustment.cost)) if dof else 1.0,
+        global_probability=global_probability(adjustment),
         references=reports,
     )
 

@@ -12,6 +12,7 @@ from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
 from calibration.errors import (
     AmbiguousViewpoint,
     DegenerateGeometry,
+    EstimationError,
     NotConverged,
     ReferencesDisagree,
 )
@@ -19,10 +20,12 @@ from calibration.network import Network, State, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
 from calibration.reliability import (
+    GLOBAL_SIGNIFICANCE,
     ReferenceReport,
     Reliability,
     assess,
     critical_value,
+    global_probability,
 )
 from calibration.start import first_cameras, mirrored_normals, trial_normals
 from calibration.uncertain import Input
@@ -177,10 +180,14 @@ def _free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjus
         return network, adjustment
     free = replace(prior, k1_sd=_LENS_FREE * prior.k1_sd, k2_sd=_LENS_FREE * prior.k2_sd)
     wider = replace(network, camera=free)
-    state, cost = descend(wider, adjustment.state)
-    if not np.isfinite(cost):
+    try:
+        freed = adjust(wider, descend(wider, adjustment.state)[0])
+    except EstimationError:
         return network, adjustment
-    return wider, adjust(wider, state)
+    # A gross size would bend any free lens; an unusual lens explains everything.
+    if known or global_probability(freed) >= GLOBAL_SIGNIFICANCE:
+        return wider, freed
+    return network, adjustment
 
 
 def _doubt(
