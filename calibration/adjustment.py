@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray
+from calibration.arrays import TINY, FloatArray
 from calibration.camera import CAMERA_UNKNOWNS, CameraUnknown
 from calibration.errors import DegenerateGeometry, NotConverged
 from calibration.network import Equations, Network, State
@@ -23,7 +23,7 @@ that courses alone must find, each step leaves up to nine tenths of the last."""
 _NEAR: Final = 1e-3
 """Relative fall of the cost below which damped steps hand over."""
 
-_SETTLED: Final = 1e-8
+_SETTLED: Final = 1e-7
 """Step, in standard deviations of each unknown, below which nothing a person
 reads can change: a micron in a length known to 10 mm is 1e-4."""
 
@@ -33,6 +33,11 @@ _ACCEPTABLE: Final = 1e-4
 _DAMPING_START, _DAMPING_UP, _DAMPING_DOWN = 1e-3, 8.0, 0.2
 _DAMPING_LIMIT: Final = 1e12
 
+_RELAXATION: Final = (1.0 / 16.0, 2.0)
+"""Shortest and longest share of a full step."""
+
+_STEADY: Final = 0.5
+"""Below this ratio of successive steps full steps converge fast enough."""
 _WANDERED: Final = 3.0
 """Change of the logarithm of focal length or standoff, a factor of twenty from a state
 near the minimum, that only a free direction brings about."""
@@ -41,6 +46,9 @@ _LOGARITHMS: Final = [CameraUnknown.LOG_FOCAL, CameraUnknown.LOG_STANDOFF]
 
 _LOOSE_TURN_RAD: Final = float(np.radians(12.0))
 """Standard deviation beyond which first-order uncertainty means nothing."""
+
+_FOLLOWS: Final = 0.05
+"""Share of the pose in a free direction, per largest, that makes it the cause."""
 
 _SINGULAR: Final = 1e-10
 """Singular value of the scaled system, per largest, that is a free direction."""
@@ -87,13 +95,17 @@ class Adjustment:
         return gain
 
 
-def descend(network: Network, start: State) -> tuple[State, float]:
+def descend(
+    network: Network, start: State, hopeless: float = np.inf
+) -> tuple[State, float]:
     """Walk downhill from a start, at the picks as given.
 
     Parameters
     ----------
     network : Network
     start : State
+    hopeless : float
+        Do not walk from a start with a larger weighted sum of squares.
 
     Returns
     -------
@@ -103,7 +115,7 @@ def descend(network: Network, start: State) -> tuple[State, float]:
         Its weighted sum of squares; infinite if the start cannot be evaluated.
     """
     state, here = start, network.equations(start, network.picks_px)
-    if not np.isfinite(here.cost):
+    if not (np.isfinite(here.cost) and here.cost <= hopeless):
         return start, np.inf
     damping = _DAMPING_START
     for _ in range(_DAMPED_LIMIT):
@@ -153,11 +165,11 @@ def _damped_step(network: Network, here: Equations, damping: float) -> FloatArra
     weight = damping * np.maximum(np.diag(normal), 1e-6 * np.trace(normal) / len(normal))
     normal[np.diag_indices_from(normal)] += weight
     step = np.linalg.solve(normal, -scaled.T @ here.residual)
-    bounded = np.clip(step * network.scales, *_LIMITS(network))
+    bounded = np.clip(step * network.scales, *_limits(network))
     return np.asarray(bounded, dtype=np.float64)
 
 
-def _LIMITS(network: Network) -> tuple[FloatArray, FloatArray]:  # noqa: N802
+def _limits(network: Network) -> tuple[FloatArray, FloatArray]:
     limit = np.full(network.size, np.inf)
     # A turn or a doubling beyond this leaves the region where the linearised
     # equations mean anything.
@@ -189,15 +201,21 @@ def adjust(network: Network, near: State) -> Adjustment:
         If the steps do not settle.
     """
     state, picks = near, network.picks_px
-    size, walked = np.inf, np.zeros(network.size)
+    size, relaxation = np.inf, 1.0
+    before, walked = np.zeros(network.size), np.zeros(network.size)
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
             size = np.inf
             break
-        root = _cofactor_root(network, equations)
-        whitened_step = -root.T @ (equations.jacobian.T @ equations.residual)
-        step = root @ whitened_step
+        R = _triangle(network, equations)
+        if not _regular(network, R):
+            raise _free_direction(network, R)
+        pull = network.scales * (equations.jacobian.T @ equations.residual)
+        whitened_step = np.asarray(-np.linalg.solve(R.T, pull), np.float64)
+        relaxation = _relaxation(relaxation, whitened_step, before)
+        before = whitened_step
+        step = relaxation * network.scales * np.linalg.solve(R, whitened_step)
         walked += step
         if not np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED):
             size = np.inf
@@ -211,10 +229,41 @@ def adjust(network: Network, near: State) -> Adjustment:
         refuse_loose_turn(network, _covariance_at(network, near))
         raise NotConverged(
             "the references could not be brought together",
-            "check that each pick is on the point it names and that no size is mistyped",
+            "check picks and sizes, or add level and plumb lines that lie far apart",
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))
+
+
+def _relaxation(last: float, step: FloatArray, before: FloatArray) -> float:
+    """Return the share of a full step that a scalar secant expects to end the walk.
+
+    Where curvature times residual is large, full steps swing about the minimum
+    (ratio near -1) or creep along a valley (ratio near 1). With steps ``s = l e``
+    towards a minimum ``e`` away, a share ``r`` leaves the ratio ``1 - r l``.
+    """
+    square = float(before @ before)
+    if square == 0.0:
+        return 1.0
+    ratio = float(step @ before) / square
+    if abs(ratio) < _STEADY:
+        return 1.0
+    return float(np.clip(last / max(1.0 - ratio, TINY), *_RELAXATION))
+
+
+def _triangle(network: Network, equations: Equations) -> FloatArray:
+    """Return the triangle ``R`` of the scaled system, (n, n)."""
+    scaled = equations.jacobian * network.scales
+    return np.asarray(np.linalg.qr(scaled, mode="r"), dtype=np.float64)
+
+
+def _regular(network: Network, R: FloatArray) -> bool:
+    """Return whether no pivot of the scaled triangle (n, n) has vanished."""
+    if len(R) < network.size:
+        return False
+    pivots = np.abs(np.diag(R))
+    lengths = np.sqrt(np.einsum("ij,ij->j", R, R))
+    return bool(np.all(pivots > _SINGULAR * lengths))
 
 
 def _covariance_at(network: Network, state: State) -> FloatArray:
@@ -244,22 +293,31 @@ def refuse_loose_turn(network: Network, covariance: FloatArray) -> None:
 
 def _cofactor_root(network: Network, equations: Equations) -> FloatArray:
     """Return ``U`` with ``inv(J' J) = U U'``, or name the free direction."""
-    scales = network.scales
-    R = np.linalg.qr(equations.jacobian * scales, mode="r")
-    length = np.sqrt(np.einsum("ij,ij->j", R, R))
-    length = np.where(length > 0.0, length, 1.0)
-    singular = np.linalg.svd(R / length, compute_uv=False)
-    if len(singular) < network.size or singular[-1] <= _SINGULAR * singular[0]:
-        raise _free_direction(network, R / length)
-    inverse = np.linalg.inv(R)
-    return np.asarray(scales[:, None] * inverse, dtype=np.float64)
+    R = _triangle(network, equations)
+    lengths = np.sqrt(np.einsum("ij,ij->j", R, R))
+    if not _regular(network, R) or np.linalg.cond(R / lengths) > 1.0 / _SINGULAR:
+        raise _free_direction(network, R)
+    return np.asarray(network.scales[:, None] * np.linalg.inv(R), dtype=np.float64)
 
 
-def _free_direction(network: Network, scaled: FloatArray) -> DegenerateGeometry:
+def _free_direction(network: Network, R: FloatArray) -> DegenerateGeometry:
     """Say which unknown nothing determines."""
-    *_, rows = np.linalg.svd(scaled)
-    part = int(np.argmax(np.abs(rows[-1])))
-    return degenerate(network, part)
+    lengths = np.sqrt(np.einsum("ij,ij->j", R, R))
+    *_, rows = np.linalg.svd(R / np.where(lengths > 0.0, lengths, 1.0))
+    share = np.abs(rows[-1])
+    # Standoff hangs on the turn, and origins on both: name the cause, not what follows.
+    turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Z + 1)
+    causes = (
+        (CameraUnknown.TURN_X, share[turns].max()),
+        (
+            CameraUnknown.LOG_STANDOFF,
+            share[CameraUnknown.LOG_STANDOFF],
+        ),
+    )
+    for column, part in causes:
+        if part > _FOLLOWS * share.max():
+            return degenerate(network, column)
+    return degenerate(network, int(np.argmax(share)))
 
 
 def degenerate(network: Network, column: int) -> DegenerateGeometry:

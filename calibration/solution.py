@@ -1,7 +1,7 @@
 """From references to a calibrated wall: start, descent, both viewpoints, checks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -12,20 +12,31 @@ from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
 from calibration.errors import (
     AmbiguousViewpoint,
     DegenerateGeometry,
-    EstimationError,
     NotConverged,
     ReferencesDisagree,
 )
 from calibration.network import Network, State, build_network
 from calibration.priors import DIAGONAL_35MM, CameraPrior
 from calibration.references.base import Reference
-from calibration.reliability import ReferenceReport, Reliability, assess
-from calibration.start import first_cameras, mirrored_normal, trial_normals
+from calibration.reliability import (
+    ReferenceReport,
+    Reliability,
+    assess,
+    critical_value,
+)
+from calibration.start import first_cameras, mirrored_normals, trial_normals
 from calibration.uncertain import Input
 
 _RIVAL: Final = 9.0
 """A second viewpoint whose weighted sum of squares is larger by less than this (a
 likelihood ratio of 90) is not excluded by the references."""
+
+_LOWER: Final = 0.1
+"""Fall of the weighted sum of squares that shows another minimum, not rounding."""
+
+_FAR_OFF: Final = 1e4
+"""Weighted sum of squares of a mirrored start that no descent brings near: were the
+mirror image a minimum as good, its start would lie at most a few degrees from it."""
 
 _DISTINCT_RAD: Final = float(np.radians(2.0))
 """Viewpoints closer than this are one minimum."""
@@ -48,6 +59,13 @@ accepts no other."""
 
 _HOPELESS: Final = 400.0
 """Variance factor (misfit twenty times what is stated) that no widening makes good."""
+
+_LENS_SEEN: Final = 0.25
+"""Spread of k1 after the adjustment, per prior spread, at which the references show
+the lens themselves: dropping the prior then costs 3 % of its precision."""
+
+_LENS_FREE: Final = 20.0
+"""How much wider a dropped prior is: a fifth at the corner, an action camera."""
 
 _STARTS: Final = 4
 
@@ -126,6 +144,7 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
     """
     network = build_network(references, prior)
     adjustment = _best_viewpoint(network)
+    network, adjustment = _free_lens(network, adjustment)
     _refuse_loose(network, adjustment)
     reliability = assess(network, adjustment)
     _refuse_contradiction(reliability)
@@ -144,6 +163,29 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         inputs=(*_inputs(name, network, adjustment), *doubt_inputs),
         factor=np.concatenate([sensitivity * gain, doubt], axis=1),
     )
+
+
+def _free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjustment]:
+    """Drop the prior of the lens where the references show the lens by themselves.
+
+    A usual spread helps as long as little else is known of the lens. References that
+    fix it several times better must not be held by it, nor references that speak
+    against it as a suspect size would: an unusual lens would then look like
+    references that disagree.
+    """
+    prior = network.camera
+    variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
+    known = variance < (_LENS_SEEN * prior.k1_sd) ** 2
+    residual = adjustment.state.camera.k1 - prior.k1
+    spread = np.sqrt(max(prior.k1_sd**2 - variance, 1e-6 * prior.k1_sd**2))
+    if not known and abs(residual) < critical_value() * spread:
+        return network, adjustment
+    free = replace(prior, k1_sd=_LENS_FREE * prior.k1_sd, k2_sd=_LENS_FREE * prior.k2_sd)
+    wider = replace(network, camera=free)
+    state, cost = descend(wider, adjustment.state)
+    if not np.isfinite(cost):
+        return network, adjustment
+    return wider, adjust(wider, state)
 
 
 def _doubt(
@@ -175,7 +217,7 @@ def _refuse_contradiction(reliability: Reliability) -> None:
         if (report.suspect and report.worst == size) or _size_w(report) > _BEYOND_SCATTER:
             raise ReferencesDisagree(
                 f"the references contradict each other: {report.title} says "
-                f"{abs(size.estimate):.0%} {'more' if size.estimate > 0 else 'less'} than "
+                f"{abs(size.excess):.0%} {'more' if size.excess > 0 else 'less'} than "
                 "the others",
                 "check the sizes and counts that were typed, and what was picked",
             )
@@ -218,33 +260,23 @@ def _best_viewpoint(network: Network) -> Adjustment:
             "check that each pick is on the point it names and that corners run from "
             "bottom left anticlockwise",
         )
-    mirrored = mirrored_normal(network, state.camera)
-    rivals = first_cameras(network, mirrored[None])
-    rival, rival_cost = _descend_from(network, rivals)
-    if rival_cost < cost:
-        state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
-    if not _rivals(best, rival.camera, rival_cost - cost):
-        return best
-    # Only a minimum is a viewpoint: a rival may be a point on the way to the same one.
-    other = _settled(network, rival)
-    if other is None:
-        raise _ambiguous(best.state.camera, rival.camera)
-    best, other = sorted((best, other), key=lambda found: found.cost)
-    if _rivals(best, other.state.camera, other.cost - best.cost):
-        raise _ambiguous(best.state.camera, other.state.camera)
+    for normal in mirrored_normals(network, best.state.camera):
+        rivals = first_cameras(network, normal[None])
+        hopeless = _FAR_OFF + 100.0 * best.cost
+        rival, rival_cost = _descend_from(network, rivals, hopeless)
+        near_but_lower = rival_cost < best.cost - _LOWER
+        if rival_cost - best.cost < _RIVAL and (
+            near_but_lower or _distinct(best, rival.camera)
+        ):
+            best = _refuse_rival(network, best, rival)
     return best
 
 
-def _settled(network: Network, near: State) -> Adjustment | None:
-    try:
-        return adjust(network, near)
-    except EstimationError:
-        return None
-
-
-def _descend_from(network: Network, cameras: Sequence[Camera]) -> tuple[State, float]:
-    found = [descend(network, network.start(camera)) for camera in cameras]
+def _descend_from(
+    network: Network, cameras: Sequence[Camera], hopeless: float = np.inf
+) -> tuple[State, float]:
+    found = [descend(network, network.start(camera), hopeless) for camera in cameras]
     if not found:
         nowhere = network.start(_anywhere(network))
         return nowhere, np.inf
@@ -263,23 +295,32 @@ def _anywhere(network: Network) -> Camera:
     )
 
 
-def _rivals(best: Adjustment, there: Camera, excess: float) -> bool:
-    """Return whether another viewpoint fits as well and is another viewpoint."""
-    here = best.state.camera
-    cosine = here.R_wall_from_camera[2] @ there.R_wall_from_camera[2]
-    apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
+def _distinct(best: Adjustment, other: Camera) -> bool:
+    """Return whether another camera is another minimum, not a stop on the way here."""
+    normal = best.state.camera.R_wall_from_camera[2]
+    cosine = float(normal @ other.R_wall_from_camera[2])
     turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Y + 1)
     spread = float(np.sqrt(np.trace(best.covariance[turns, turns])))
-    return excess < _RIVAL and apart >= max(_DISTINCT_RAD, 3.0 * spread)
+    apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    return apart >= max(_DISTINCT_RAD, 3.0 * spread)
 
 
-def _ambiguous(*cameras: Camera) -> AmbiguousViewpoint:
-    views = [
+def _refuse_rival(network: Network, best: Adjustment, rival: State) -> Adjustment:
+    """Follow a rival to its own minimum; raise if that is another viewpoint as good."""
+    try:
+        other = adjust(network, rival)
+    except (DegenerateGeometry, NotConverged):
+        return best
+    if other.cost < best.cost:
+        best, other = other, best
+    if other.cost - best.cost >= _RIVAL or not _distinct(best, other.state.camera):
+        return best
+    views = " or ".join(
         f"{np.degrees(c.yaw_rad):+.0f}° to the side and {np.degrees(c.tilt_rad):+.0f}° up"
-        for c in cameras
-    ]
-    return AmbiguousViewpoint(
-        f"the references fit two viewpoints equally well, {views[0]} or {views[1]}",
+        for c in (best.state.camera, other.state.camera)
+    )
+    raise AmbiguousViewpoint(
+        f"the references fit two viewpoints equally well, {views}",
         "add level and plumb lines far from the other references, or use the original "
         "photo with its camera data",
     )

@@ -7,7 +7,7 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from calibration.arrays import FloatArray
-from calibration.errors import InputError
+from calibration.errors import InputError, UnreadablePhoto, printable
 from calibration.photo import load_upright
 from photomeasure.results import (
     COVERAGE_FACTOR,
@@ -29,7 +29,7 @@ _FOOT: Final = (
 )
 
 
-def annotate_job(job: MeasuredJob, folder: Path) -> list[Path]:
+def annotate_job(job: MeasuredJob, folder: Path) -> list[Path | InputError]:
     """Write one annotated photo for each measured elevation that has a photo.
 
     Parameters
@@ -40,28 +40,35 @@ def annotate_job(job: MeasuredJob, folder: Path) -> list[Path]:
 
     Returns
     -------
-    list of Path
-        The files written.
+    list of Path or InputError
+        The files written; for a photo that cannot be decoded, its refusal.
 
     Raises
     ------
     InputError
-        If the folder cannot be written, or a photo not decoded.
+        If the folder cannot be written.
     """
-    written = []
+    results: list[Path | InputError] = []
     for number, entry in enumerate(job.elevations, start=1):
         if isinstance(entry, MeasuredElevation) and entry.elevation.photo:
-            picture = annotate(entry, entry.elevation.photo)
             path = folder / f"{number:02d}-{_file_name(entry.name)}-lengths.jpg"
             try:
-                folder.mkdir(parents=True, exist_ok=True)
-                picture.save(path, quality=88)
-            except OSError as error:
-                raise InputError(
-                    str(folder), f"cannot be written ({error.strerror})", "name another"
-                ) from None
-            written.append(path)
-    return written
+                _save(annotate(entry, entry.elevation.photo), path)
+                results.append(path)
+            except UnreadablePhoto as refusal:
+                results.append(refusal)
+    return results
+
+
+def _save(picture: Image.Image, path: Path) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        picture.save(path, quality=88)
+    except (OSError, ValueError) as error:  # ValueError: a zero byte in the name
+        reason = getattr(error, "strerror", None) or "no place for a file"
+        raise InputError(
+            str(path.parent), f"cannot be written ({reason})", "name another folder"
+        ) from None
 
 
 def _file_name(name: str) -> str:
@@ -100,7 +107,8 @@ def annotate(entry: MeasuredElevation, photo: Path) -> Image.Image:
 
 
 def _words(line: MeasuredLine) -> str:
-    return f"{line.name}  {line.length_mm:.0f} ±{COVERAGE_FACTOR * line.u_mm:.0f} mm"
+    half = COVERAGE_FACTOR * line.u_mm
+    return f"{printable(line.name)}  {line.length_mm:.0f} ±{half:.0f} mm"
 
 
 class _Pen:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from calibration.photo.limits import MAX_DIRECTORY_ENTRIES
 from calibration.photo.source import TAG_TABLE, ByteSource
 
 Order = Literal["<", ">"]
@@ -94,11 +95,13 @@ def read_directory(
     Raises
     ------
     UnreadablePhoto
-        If the table reaches beyond the source.
+        If the table reaches beyond the source or is absurdly long.
     """
     if offset is None:
         (offset,) = struct.unpack(f"{order}I", source.read(4, 4))
     (count,) = struct.unpack(f"{order}H", source.read(offset, 2))
+    if count > MAX_DIRECTORY_ENTRIES:
+        raise source.damaged(TAG_TABLE)
     table = source.read(offset + 2, count * _ENTRY_BYTES)
     entries: dict[int, Entry] = {}
     for i, (tag, kind, n, at) in enumerate(struct.iter_unpack(f"{order}HHII", table)):

@@ -39,5 +39,8 @@ Each pass may touch every pixel and yet be a few bytes long in the file.
 MAX_DIRECTORY_BYTES = 16 * 1024 * 1024
 """Values of one TIFF directory or one HEIC ``meta`` box: profiles, notes, offsets."""
 
+MAX_DIRECTORY_ENTRIES = 4096
+"""Tags of one TIFF directory; cameras write at most two hundred."""
+
 MAX_EXIF_BYTES = 1024 * 1024
 """An EXIF block; JPEG itself cannot hold more than 64 kB."""

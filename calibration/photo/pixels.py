@@ -28,6 +28,7 @@ _TURNS = {
 _DEEP = ("I;16", "I;16L", "I;16B", "I;16N")  # 16 bits of grey
 _UNKNOWN_RANGE = ("I", "F")  # 32 bits: what is white is not said
 _PAPER = "white"
+_STRIP_PX = 1 << 19  # 2 MB in the decoder's memory, which fits a processor's cache
 _REDUCING_GAP = 2.0  # box-filter to twice the size first; Pillow's own advice
 
 
@@ -98,7 +99,20 @@ def _decode(
             image = image.resize(size, box=box, reducing_gap=_REDUCING_GAP)
         if turn is not None:
             image = image.transpose(Transpose[turn])
-        return np.asarray(image)
+        if image is not picture:
+            picture.close()  # 800 MB of the largest photos
+        return _array(image)
+
+
+def _array(image: "Image") -> RgbImage:
+    """Copy in strips: at once it takes three times as long and a second copy."""
+    width, height = image.size
+    pixels = np.empty((height, width, 3), dtype=np.uint8)
+    rows = max(1, _STRIP_PX // width)
+    for top in range(0, height, rows):
+        bottom = min(height, top + rows)
+        pixels[top:bottom] = np.asarray(image.crop((0, top, width, bottom)))
+    return pixels
 
 
 def _reduced(full: tuple[int, int], max_side_px: int | None) -> tuple[int, int]:

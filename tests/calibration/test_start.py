@@ -18,8 +18,8 @@ from calibration.references.rectangle import CORNERS
 from calibration.solution import calibrate
 from calibration.start import (
     first_cameras,
-    mirrored_normal,
-    rotation_facing,
+    mirrored_normals,
+    rotations_facing,
     trial_normals,
 )
 from tests.calibration.mixes import MIXES
@@ -69,7 +69,7 @@ def test_the_true_viewpoint_is_found(mix, seed, focal_known):
     camera, references, prior = scene(mix, seed, focal_known=focal_known)
     solution = calibrate("front", references, prior)
     found = solution.camera.R_wall_from_camera[2]
-    mirrored = mirrored_normal(solution.network, camera)
+    mirrored = mirrored_normals(solution.network, camera)[0]
     covariance = solution.adjustment.covariance[5:7, 5:7]
 
     true = camera.R_wall_from_camera[2]
@@ -216,7 +216,7 @@ def test_mirrored_normal_is_opencvs_worse_solution(yaw, tilt):
     _, worse = opencv_normals(reference)
 
     # Exact for parallel rays; 2 m at 60 m leave about a thirtieth of a radian.
-    assert angle_between(mirrored_normal(network, camera), worse) < 1.0 / 30.0
+    assert angle_between(mirrored_normals(network, camera)[0], worse) < 1.0 / 30.0
 
 
 @pytest.mark.parametrize(("yaw", "tilt"), [(0, 25), (20, 0), (-30, 10), (25, 20)])
@@ -258,10 +258,10 @@ def test_trial_normals_face_the_camera_and_leave_no_gap():
     assert np.degrees(np.arccos((wanted @ normals.T).max(axis=1)).max()) < 8.0
 
 
-def test_rotation_facing_is_level_and_faces_its_normal():
+def test_rotations_facing_are_level_and_faces_its_normal():
     """Rows are the wall's axes in the camera; the camera's x axis lies level on it."""
-    for normal in trial_normals()[::7]:
-        R = rotation_facing(normal)
+    normals = trial_normals()[::7]
+    for normal, R in zip(normals, rotations_facing(normals), strict=True):
         np.testing.assert_allclose(R @ R.T, np.eye(3), atol=1e-12)
         np.testing.assert_allclose(R[2], normal, atol=1e-12)
         assert np.linalg.det(R) == pytest.approx(1.0)

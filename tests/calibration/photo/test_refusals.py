@@ -218,22 +218,22 @@ def test_a_decompression_bomb_costs_neither_time_nor_memory(tmp_path):
 
 
 def crowded_jpeg() -> bytes:
-    """Return 64 kB of EXIF whose 5,000 entries claim 60 kB each."""
+    """Return 64 kB of EXIF whose 4,000 entries claim 60 kB each."""
     data = encode(scene(), "JPEG")
-    block = b"Exif\x00\x00" + crowded_directory(5000, 60_300)
+    block = b"Exif\x00\x00" + crowded_directory(4000, 60_300)
     start = data[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big")
     return start + block + data[2:]
 
 
 def crowded_png() -> bytes:
-    """Return a megabyte of EXIF whose 65,535 entries claim all of it."""
+    """Return a megabyte of EXIF whose 4,000 entries claim all of it."""
     data = encode(scene(), "PNG")
-    block = crowded_directory(65_535, limits.MAX_EXIF_BYTES - 8)
+    block = crowded_directory(4000, limits.MAX_EXIF_BYTES - 8)
     return data[:33] + chunk(b"eXIf", block) + data[33:]
 
 
 def crowded_tiff() -> bytes:
-    """Return a TIFF with a crowded EXIF directory of a megabyte."""
+    """Return a TIFF whose EXIF directory has 60,000 entries of a megabyte."""
     block = crowded_directory(60_000, 1_000_000)[8:]
     data = encode(scene(), "TIFF", exif_block({}, {41989: (3, 28)}))
     at = data.index((34665).to_bytes(2, "little") + LONG.to_bytes(2, "little")) + 8
@@ -253,13 +253,13 @@ def test_an_exif_bomb_costs_neither_time_nor_memory(make, tmp_path):
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert pixels.shape == (32, 48, 3)
-    assert seconds < 2  # 0.1 s without the tracing of memory
-    assert peak < 50e6  # a table of 65,535 entries as objects
+    assert seconds < 1  # 0.05 s on the machine it was written on
+    assert peak < 10e6  # the block itself and a table of 4,000 entries
 
 
 def test_a_crowded_first_tiff_directory_is_refused(tmp_path):
     """The decoder would read every value of it."""
-    path = write(tmp_path, crowded_directory(5000, 60_300))
+    path = write(tmp_path, crowded_directory(4000, 60_300))
 
     assert "damaged in its tag table" in refused(read_header, path)
 
