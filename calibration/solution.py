@@ -17,7 +17,7 @@ from calibration.errors import (
     ReferencesDisagree,
 )
 from calibration.network import Network, State, build_network
-from calibration.priors import CameraPrior
+from calibration.priors import DIAGONAL_35MM, CameraPrior
 from calibration.references.base import Reference
 from calibration.reliability import (
     GLOBAL_SIGNIFICANCE,
@@ -55,6 +55,10 @@ _GROSS: Final = 0.10
 
 _BEYOND_SCATTER: Final = 10.0
 """Standardised residual that no scatter reaches, however little of a size is checked."""
+
+_SHORTEST_35MM, _LONGEST_35MM = 5.0, 2000.0
+"""No camera for buildings has a shorter or longer lens, 35 mm equivalent; the job file
+accepts no other."""
 
 _HOPELESS: Final = 400.0
 """Variance factor (misfit twenty times what is stated) that no widening makes good."""
@@ -147,6 +151,7 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
     _refuse_loose(network, adjustment)
     reliability = assess(network, adjustment)
     _refuse_contradiction(reliability)
+    _refuse_impossible_lens(network.camera, adjustment.state.camera)
     gain = 1.0
     if not reliability.passed:
         gain = float(np.sqrt(max(1.0, reliability.variance_factor)))
@@ -229,6 +234,17 @@ def _refuse_contradiction(reliability: Reliability) -> None:
             f"{np.sqrt(reliability.variance_factor):.0f} times what they state)",
             "check what was picked and typed, first of all "
             + (reliability.suspects[0].title if reliability.suspects else "the picks"),
+        )
+
+
+def _refuse_impossible_lens(prior: CameraPrior, camera: Camera) -> None:
+    """Raise if only a lens that no camera has would bring the references together."""
+    equivalent = DIAGONAL_35MM * camera.focal_px / float(np.hypot(*prior.size_px))
+    if not _SHORTEST_35MM <= equivalent <= _LONGEST_35MM:
+        raise ReferencesDisagree(
+            "the references contradict each other: only a lens of "
+            f"{equivalent:.1f} mm (35 mm equivalent) would bring them together",
+            "check the sizes and counts that were typed, and what was picked",
         )
 
 

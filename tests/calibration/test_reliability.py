@@ -159,6 +159,15 @@ def test_a_gross_size_makes_the_wall_unusable(seed, gain, focal_known):
         calibrate("front", wrong, prior_of(camera, focal_known=focal_known))
 
 
+def test_a_lens_that_no_camera_has_is_no_solution():
+    """Points 15 % short, no focal length: a lens of 0.8 mm would fit, and is refused."""
+    camera, references = wall(5)
+    wrong = [misread(references[0], 0.85), *references[1:]]
+
+    with pytest.raises(ReferencesDisagree, match=r"a lens of 0\.8 mm"):
+        calibrate("front", wrong, prior_of(camera, focal_known=False))
+
+
 def test_a_gross_size_is_named():
     """The refusal says which reference, and that it says more."""
     camera, references = wall(0)
