@@ -12,7 +12,8 @@ import numpy as np
 
 from calibration.arrays import TINY, FloatArray
 from calibration.camera import CAMERA_UNKNOWNS, CameraUnknown
-from calibration.errors import DegenerateGeometry, NotConverged
+from calibration.errors import NotConverged
+from calibration.freedom import free_direction, refuse_loose_turn
 from calibration.network import Equations, Network, State
 
 _DAMPED_LIMIT: Final = 60
@@ -43,12 +44,6 @@ _WANDERED: Final = 3.0
 near the minimum, that only a free direction brings about."""
 
 _LOGARITHMS: Final = [CameraUnknown.LOG_FOCAL, CameraUnknown.LOG_STANDOFF]
-
-_LOOSE_TURN_RAD: Final = float(np.radians(12.0))
-"""Standard deviation beyond which first-order uncertainty means nothing."""
-
-_FOLLOWS: Final = 0.05
-"""Share of the pose in a free direction, per largest, that makes it the cause."""
 
 _SINGULAR: Final = 1e-10
 """Singular value of the scaled system, per largest, that is a free direction."""
@@ -210,7 +205,7 @@ def adjust(network: Network, near: State) -> Adjustment:
             break
         R = _triangle(network, equations)
         if not _regular(network, R):
-            raise _free_direction(network, R)
+            raise free_direction(network, R)
         pull = network.scales * (equations.jacobian.T @ equations.residual)
         whitened_step = np.asarray(-np.linalg.solve(R.T, pull), np.float64)
         relaxation = _relaxation(relaxation, whitened_step, before)
@@ -231,7 +226,8 @@ def adjust(network: Network, near: State) -> Adjustment:
         refuse_loose_turn(network, _covariance_at(network, near))
         raise NotConverged(
             "the references could not be brought together",
-            "check picks and sizes, or add level and plumb lines that lie far apart",
+            "check that no size is mistyped and no pick misplaced, or add level and plumb "
+            "lines that lie far apart",
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))
@@ -274,82 +270,10 @@ def _covariance_at(network: Network, state: State) -> FloatArray:
     return root @ root.T
 
 
-def refuse_loose_turn(network: Network, covariance: FloatArray) -> None:
-    """Refuse a camera whose view is fixed so loosely that intervals mean nothing.
-
-    Parameters
-    ----------
-    network : Network
-    covariance : (9 + n, 9 + n) float64
-        Of the unknowns.
-
-    Raises
-    ------
-    DegenerateGeometry
-        If so.
-    """
-    for column in (CameraUnknown.TURN_X, CameraUnknown.TURN_Y):
-        if covariance[column, column] > _LOOSE_TURN_RAD**2:
-            raise degenerate(network, column)
-
-
 def _cofactor_root(network: Network, equations: Equations) -> FloatArray:
     """Return ``U`` with ``inv(J' J) = U U'``, or name the free direction."""
     R = _triangle(network, equations)
     lengths = np.sqrt(np.einsum("ij,ij->j", R, R))
     if not _regular(network, R) or np.linalg.cond(R / lengths) > 1.0 / _SINGULAR:
-        raise _free_direction(network, R)
+        raise free_direction(network, R)
     return np.asarray(network.scales[:, None] * np.linalg.inv(R), dtype=np.float64)
-
-
-def _free_direction(network: Network, R: FloatArray) -> DegenerateGeometry:
-    """Say which unknown nothing determines."""
-    lengths = np.sqrt(np.einsum("ij,ij->j", R, R))
-    *_, rows = np.linalg.svd(R / np.where(lengths > 0.0, lengths, 1.0))
-    share = np.abs(rows[-1])
-    # Standoff hangs on the turn, and origins on both: name the cause, not what follows.
-    turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Z + 1)
-    causes = (
-        (CameraUnknown.TURN_X, share[turns].max()),
-        (
-            CameraUnknown.LOG_STANDOFF,
-            share[CameraUnknown.LOG_STANDOFF],
-        ),
-    )
-    for column, part in causes:
-        if part > _FOLLOWS * share.max():
-            return degenerate(network, column)
-    return degenerate(network, int(np.argmax(share)))
-
-
-def degenerate(network: Network, column: int) -> DegenerateGeometry:
-    """Return the refusal that names an undetermined unknown.
-
-    Parameters
-    ----------
-    network : Network
-    column : int
-        Its column in the whole system.
-
-    Returns
-    -------
-    DegenerateGeometry
-    """
-    first_own = len(CameraUnknown)
-    if column >= first_own:
-        what = network.unknowns[column - first_own].what
-        return DegenerateGeometry(
-            f"the references do not fix {what or 'every unknown'}",
-            "spread its picks, or add a taped distance, a rectangle of known size or "
-            "level and plumb lines",
-        )
-    if column == CameraUnknown.LOG_STANDOFF:
-        return DegenerateGeometry(
-            "nothing in the references fixes the scale",
-            "add a taped distance, a rectangle of known size or counted brick courses",
-        )
-    return DegenerateGeometry(
-        "the references do not fix how the wall is turned to the camera",
-        "add level and plumb lines that lie far apart, a rectangle, or brick courses "
-        "counted over the height and width of the wall",
-    )

@@ -77,7 +77,7 @@ class Finding:
     checked : float
         Share of an error that shows in the residuals, 0 to 1 (its redundancy).
     estimate : float
-        Error that would explain the residual: relative for a size, millimetres
+        Error that would explain the residual: a share of the stated size, millimetres
         on the wall otherwise.
     smallest_found : float
         Smallest such error that would be found (MDB); infinite if unchecked.
@@ -89,6 +89,13 @@ class Finding:
     checked: float
     estimate: float
     smallest_found: float
+
+    @property
+    def excess(self) -> float:
+        """The error in the words of a size: how much more it says than the others."""
+        return (
+            self.estimate / (1.0 - self.estimate) if self.what == "size" else self.estimate
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -215,6 +222,12 @@ class _Tests:
         return int(unit), int(kind)
 
 
+def global_probability(adjustment: Adjustment) -> float:
+    """Return the chance of a sum of squares at least this large without any error."""
+    dof = adjustment.degrees_of_freedom
+    return float(chdtrc(dof, adjustment.cost)) if dof else 1.0
+
+
 def assess(network: Network, adjustment: Adjustment) -> Reliability:
     """Test the references of an adjustment against each other.
 
@@ -237,7 +250,7 @@ def assess(network: Network, adjustment: Adjustment) -> Reliability:
     return Reliability(
         variance_factor=adjustment.cost / dof if dof else 1.0,
         degrees_of_freedom=dof,
-        global_probability=float(chdtrc(dof, adjustment.cost)) if dof else 1.0,
+        global_probability=global_probability(adjustment),
         references=reports,
     )
 

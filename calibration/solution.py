@@ -1,61 +1,20 @@
 """From references to a calibrated wall: start, descent, both viewpoints, checks."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Final
+from dataclasses import dataclass
 
 import numpy as np
 
-from calibration.adjustment import Adjustment, adjust, descend, refuse_loose_turn
+from calibration.adjustment import Adjustment
 from calibration.arrays import FloatArray, frozen
-from calibration.camera import CAMERA_UNKNOWNS, Camera, CameraUnknown
-from calibration.errors import (
-    AmbiguousViewpoint,
-    DegenerateGeometry,
-    NotConverged,
-    ReferencesDisagree,
-)
-from calibration.network import Network, State, build_network
+from calibration.camera import CAMERA_UNKNOWNS, Camera
+from calibration.network import Network, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
-from calibration.reliability import Reliability, assess, critical_value
-from calibration.start import first_cameras, mirrored_normals, trial_normals
+from calibration.refusals import refuse_contradiction, refuse_impossible_lens, refuse_loose
+from calibration.reliability import Reliability, assess
 from calibration.uncertain import Input
-
-_RIVAL: Final = 9.0
-"""A second viewpoint whose weighted sum of squares is larger by less than this (a
-likelihood ratio of 90) is not excluded by the references."""
-
-_LOWER: Final = 0.1
-"""Fall of the weighted sum of squares that shows another minimum, not rounding."""
-
-_FAR_OFF: Final = 1e4
-"""Weighted sum of squares of a mirrored start that no descent brings near: were the
-mirror image a minimum as good, its start would lie at most a few degrees from it."""
-
-_DISTINCT_RAD: Final = float(np.radians(2.0))
-"""Viewpoints closer than this are one minimum."""
-
-_LOOSE_SCALE: Final = 0.2
-"""Standard deviation beyond which first-order uncertainty means nothing."""
-
-_POOR_FIT: Final = 9.0
-"""Variance factor at which further starts are tried before it is believed."""
-
-_GROSS: Final = 0.10
-"""A stated size wrong by more than this is a slip of hand or unit, not uncertainty."""
-
-_HOPELESS: Final = 400.0
-"""Variance factor (misfit twenty times what is stated) that no widening makes good."""
-
-_LENS_SEEN: Final = 0.25
-"""Spread of k1 after the adjustment, per prior spread, at which the references show
-the lens themselves: dropping the prior then costs 3 % of its precision."""
-
-_LENS_FREE: Final = 20.0
-"""How much wider a dropped prior is: a fifth at the corner, an action camera."""
-
-_STARTS: Final = 4
+from calibration.viewpoint import best_viewpoint, free_lens
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -131,11 +90,12 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         If the references cannot be brought together.
     """
     network = build_network(references, prior)
-    adjustment = _best_viewpoint(network)
-    network, adjustment = _free_lens(network, adjustment)
-    _refuse_loose(network, adjustment)
+    adjustment = best_viewpoint(network)
+    network, adjustment = free_lens(network, adjustment)
+    refuse_loose(network, adjustment)
     reliability = assess(network, adjustment)
-    _refuse_contradiction(reliability)
+    refuse_contradiction(reliability)
+    refuse_impossible_lens(network.camera, adjustment.state.camera)
     gain = 1.0
     if not reliability.passed:
         gain = float(np.sqrt(max(1.0, reliability.variance_factor)))
@@ -150,29 +110,6 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         inputs=(*_inputs(name, network, adjustment), *doubt_inputs),
         factor=np.concatenate([sensitivity * gain, doubt], axis=1),
     )
-
-
-def _free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjustment]:
-    """Drop the prior of the lens where the references show the lens by themselves.
-
-    A usual spread helps as long as little else is known of the lens. References that
-    fix it several times better must not be held by it, nor references that speak
-    against it as a suspect size would: an unusual lens would then look like
-    references that disagree.
-    """
-    prior = network.camera
-    variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
-    known = variance < (_LENS_SEEN * prior.k1_sd) ** 2
-    residual = adjustment.state.camera.k1 - prior.k1
-    spread = np.sqrt(max(prior.k1_sd**2 - variance, 1e-6 * prior.k1_sd**2))
-    if not known and abs(residual) < critical_value() * spread:
-        return network, adjustment
-    free = replace(prior, k1_sd=_LENS_FREE * prior.k1_sd, k2_sd=_LENS_FREE * prior.k2_sd)
-    wider = replace(network, camera=free)
-    state, cost = descend(wider, adjustment.state)
-    if not np.isfinite(cost):
-        return network, adjustment
-    return wider, adjust(wider, state)
 
 
 def _doubt(
@@ -191,123 +128,6 @@ def _doubt(
     return (sensitivity @ suspects[0].direction)[:, None], (
         Input(key, label, is_model=True),
     )
-
-
-def _refuse_contradiction(reliability: Reliability) -> None:
-    """Raise if stated sizes contradict each other so grossly that none can be used."""
-    for report in reliability.suspects:
-        size = report.size
-        if size and report.worst == size and abs(size.estimate) > _GROSS:
-            raise ReferencesDisagree(
-                f"the references contradict each other: {report.title} says "
-                f"{abs(size.estimate):.0%} {'more' if size.estimate > 0 else 'less'} than "
-                "the others",
-                "check the sizes and counts that were typed, and what was picked",
-            )
-    if reliability.variance_factor > _HOPELESS:
-        raise ReferencesDisagree(
-            "the references contradict each other (their misfit is "
-            f"{np.sqrt(reliability.variance_factor):.0f} times what they state)",
-            "check what was picked and typed, first of all "
-            + (reliability.suspects[0].title if reliability.suspects else "the picks"),
-        )
-
-
-def _best_viewpoint(network: Network) -> Adjustment:
-    """Return the better of a minimum and its mirror image, or refuse to choose."""
-    state, cost = _descend_from(network, first_cameras(network, trial_normals()))
-    rows = len(network.picks_px)
-    if not cost <= _POOR_FIT * max(rows, 1):
-        state, cost = _descend_from(
-            network, first_cameras(network, trial_normals(), _STARTS)
-        )
-    if not np.isfinite(cost):
-        raise NotConverged(
-            "no viewpoint explains the references",
-            "check that each pick is on the point it names and that corners run from "
-            "bottom left anticlockwise",
-        )
-    best = adjust(network, state)
-    for normal in mirrored_normals(network, best.state.camera):
-        rivals = first_cameras(network, normal[None])
-        hopeless = _FAR_OFF + 100.0 * best.cost
-        rival, rival_cost = _descend_from(network, rivals, hopeless)
-        near_but_lower = rival_cost < best.cost - _LOWER
-        if rival_cost - best.cost < _RIVAL and (
-            near_but_lower or _distinct(best, rival.camera)
-        ):
-            best = _refuse_rival(network, best, rival)
-    return best
-
-
-def _descend_from(
-    network: Network, cameras: Sequence[Camera], hopeless: float = np.inf
-) -> tuple[State, float]:
-    found = [descend(network, network.start(camera), hopeless) for camera in cameras]
-    if not found:
-        nowhere = network.start(_anywhere(network))
-        return nowhere, np.inf
-    return min(found, key=lambda pair: pair[1])
-
-
-def _anywhere(network: Network) -> Camera:
-    from calibration.camera import FRONTAL
-
-    prior = network.camera
-    return Camera(
-        focal_px=prior.focal_px,
-        centre_px=prior.centre_px,
-        R_wall_from_camera=FRONTAL,
-        standoff_mm=1.0,
-    )
-
-
-def _distinct(best: Adjustment, other: Camera) -> bool:
-    """Return whether another camera is another minimum, not a stop on the way here."""
-    normal = best.state.camera.R_wall_from_camera[2]
-    cosine = float(normal @ other.R_wall_from_camera[2])
-    turns = slice(CameraUnknown.TURN_X, CameraUnknown.TURN_Y + 1)
-    spread = float(np.sqrt(np.trace(best.covariance[turns, turns])))
-    apart = float(np.arccos(np.clip(cosine, -1.0, 1.0)))
-    return apart >= max(_DISTINCT_RAD, 3.0 * spread)
-
-
-def _refuse_rival(network: Network, best: Adjustment, rival: State) -> Adjustment:
-    """Follow a rival to its own minimum; raise if that is another viewpoint as good."""
-    try:
-        other = adjust(network, rival)
-    except (DegenerateGeometry, NotConverged):
-        return best
-    if other.cost < best.cost:
-        best, other = other, best
-    if other.cost - best.cost >= _RIVAL or not _distinct(best, other.state.camera):
-        return best
-    views = " or ".join(
-        f"{np.degrees(c.yaw_rad):+.0f}° to the side and {np.degrees(c.tilt_rad):+.0f}° up"
-        for c in (best.state.camera, other.state.camera)
-    )
-    raise AmbiguousViewpoint(
-        f"the references fit two viewpoints equally well, {views}",
-        "add level and plumb lines far from the other references, or use the original "
-        "photo with its camera data",
-    )
-
-
-def _refuse_loose(network: Network, adjustment: Adjustment) -> None:
-    """Raise if camera or scale are fixed so loosely that intervals mean nothing."""
-    covariance = adjustment.covariance
-    refuse_loose_turn(network, covariance)
-    wall, _ = network.place(adjustment.state, network.picks_px)
-    spread = wall.xy_mm - wall.xy_mm.mean(axis=0)
-    size = float(np.sum(spread**2))
-    camera = wall.wrt_camera - wall.wrt_camera.mean(axis=0)
-    slope = np.einsum("ni,nij->j", spread, camera) / size
-    known = covariance[:CAMERA_UNKNOWNS, :CAMERA_UNKNOWNS]
-    if slope @ known @ slope > _LOOSE_SCALE**2:
-        raise DegenerateGeometry(
-            f"the scale is fixed only to {np.sqrt(slope @ known @ slope):.0%}",
-            "add a taped distance, a rectangle of known size or more brick courses",
-        )
 
 
 def _inputs(name: str, network: Network, adjustment: Adjustment) -> tuple[Input, ...]:

@@ -26,6 +26,9 @@ ALWAYS: Final = (
 OBLIQUE_RAD: Final = float(np.radians(50.0))
 """A wall seen more obliquely shows its far end too small to pick well."""
 
+_PLURAL: Final = ("courses", "points")
+"""Kinds whose usual titles are plural: the brick courses, the wall points."""
+
 _SAME_W: Final = 0.4
 """Standardised residuals this close cannot say which of two references is wrong."""
 
@@ -71,9 +74,10 @@ def _accusation(solution: Solution, report: ReferenceReport) -> str:
     if finding is None:
         return ""
     if finding.what == "size":
-        more = "more" if finding.estimate > 0.0 else "less"
+        more = "more" if finding.excess > 0.0 else "less"
+        says = "say" if report.kind in _PLURAL else "says"
         rest = _others(solution, report)
-        text = f"{report.title} says {abs(finding.estimate):.1%} {more} than {rest}"
+        text = f"{report.title} {says} {abs(finding.excess):.1%} {more} than {rest}"
     elif finding.what == "pick" and finding.pick is not None:
         text = _wrong_pick(solution, report, finding)
     else:

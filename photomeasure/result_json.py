@@ -135,7 +135,7 @@ def _finding(finding: Finding | None) -> Json | None:
         "pick": finding.pick,
         "standardised_residual": round(finding.w, 3),
         "redundancy": round(finding.checked, 4),
-        f"estimated_error_{unit}": _round(gain * finding.estimate),
+        f"estimated_error_{unit}": _round(gain * finding.excess),
         f"smallest_error_found_{unit}": _round(gain * found)
         if np.isfinite(found)
         else None,

@@ -1,5 +1,7 @@
 """Random houses with random mixes of references, for the statistics of lengths."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from tests.scenes import House, Noise, Scene, new_scene, visible_house
@@ -22,10 +24,12 @@ def random_house(
     exif: bool = True,
     kind: type[Scene] = Scene,
     draw: int = 0,
+    k1: float | None = None,
 ) -> Scene:
     """Return a complete scene: four lines, a soffit, a mix of references by the seed.
 
-    The view depends on the seed alone; ``draw`` chooses among draws of its errors.
+    The view depends on the seed alone; ``draw`` chooses among draws of its errors;
+    ``k1`` replaces the lens that the camera's data let expect.
     """
     for attempt in range(1000):
         still = np.random.default_rng(0)
@@ -36,6 +40,8 @@ def random_house(
         view = np.random.default_rng([seed, attempt])
         errors = np.random.default_rng([seed, draw, 1])
         scene = new_scene(view, errors, noise, exif=exif, kind=kind)
+        if k1 is not None:
+            scene.camera = replace(scene.camera, k1=k1, k2=0.0)
         visible_house(scene)  # the same draws as for the ideal view, so the same place
         MIX_BUILDERS[MIXES[seed % len(MIXES)]](scene, house)
         trace_house(scene, house)
