@@ -174,7 +174,7 @@ GEOMETRY_ROWS = [
     Row(
         "tape in centimetres",
         scaled(TAPE, 0.1),
-        ("front: references", "check picks and sizes"),
+        ("front: references", "mistyped"),
         UNDETERMINED,
     ),
     Row(
