@@ -20,6 +20,8 @@ from calibration.errors import InputError, MeasureError
 if TYPE_CHECKING:
     from photomeasure.results import MeasuredJob
 
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
 USAGE, UNUSABLE, UNDETERMINED, INTERRUPTED = 2, 3, 4, 130
 
 
@@ -102,6 +104,9 @@ def _parser() -> argparse.ArgumentParser:
     demo.set_defaults(run=_demo)
 
     schema = commands.add_parser("schema", help="print the job file's JSON Schema")
+    schema.add_argument(
+        "--result", action="store_true", help="that of what measure --json prints"
+    )
     schema.set_defaults(run=_schema)
 
     formats = commands.add_parser("formats", help="list brick formats and their sources")
@@ -157,10 +162,16 @@ def _demo(options: argparse.Namespace) -> int:
     return run_demo(options.to)
 
 
-def _schema(options: argparse.Namespace) -> int:  # noqa: ARG001
-    from photomeasure.job.schema import JobSpec
+def _schema(options: argparse.Namespace) -> int:
+    if options.result:
+        from photomeasure.result_schema import ResultOut
 
-    print(json.dumps(JobSpec.model_json_schema(), indent=1))
+        schema = ResultOut.model_json_schema()
+    else:
+        from photomeasure.job.schema import JobSpec
+
+        schema = JobSpec.model_json_schema()
+    _say(json.dumps({"$schema": DIALECT, **schema}, indent=1))
     return 0
 
 
@@ -168,7 +179,7 @@ def _formats(options: argparse.Namespace) -> int:  # noqa: ARG001
     from calibration.brick_formats import FORMATS
 
     for entry in FORMATS.values():
-        print(
+        _say(
             f"{entry.name:15} {entry.gauge_mm:7.2f} mm a course "
             f"{entry.stretcher_mm:6.1f} mm a stretcher  {entry.country}\n"
             f"{'':16}{entry.source}"

@@ -39,9 +39,7 @@ def job_table(job: MeasuredJob) -> str:
     blocks = [folded(printable(job.title), WIDTH)] if job.title else []
     for entry in job.elevations:
         if isinstance(entry, RefusedElevation):
-            blocks.append(
-                [*_heading(entry.name), *_item("Not measured: ", str(entry.error))]
-            )
+            blocks.append([*_heading(entry.name), *_item("Not measured: ", entry.sentence)])
         else:
             blocks.append(list(_elevation(entry)))
     blocks.append(list(_together(job)))

@@ -34,8 +34,8 @@ def _no_text(value: object) -> object:
     return value
 
 
-Whole = Annotated[int, BeforeValidator(_no_text)]
-"""A whole number; 4032.0 is one, as in JSON Schema."""
+WHOLE: Final = BeforeValidator(_no_text)
+"""For whole numbers; 4032.0 is one, as in JSON Schema. Comes after the limits."""
 
 YesNo = Annotated[bool, Field(strict=True)]
 
@@ -84,7 +84,7 @@ class _Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-Side = Annotated[Whole, Field(ge=16, le=100_000)]
+Side = Annotated[int, Field(ge=16, le=100_000), WHOLE]
 
 
 class CameraFacts(_Strict):
@@ -194,7 +194,7 @@ class CoursesSpec(_Reference):
         description="one course with its joint, or one stretcher with its joint",
     )
     gauge_sd_mm: PositiveSd | None = None
-    taped_count: Annotated[Whole, Field(ge=1, le=10_000)] | None = Field(
+    taped_count: Annotated[int, Field(ge=1, le=10_000), WHOLE] | None = Field(
         default=None, description="how many courses were taped in one run"
     )
     taped_mm: Millimetres | None = Field(default=None, description="what the tape read")

@@ -118,7 +118,7 @@ def along_the_wall() -> Job:
             {
                 "kind": "points",
                 "picks": pixels(*plan, camera=_ALONG_THE_WALL),
-                "wall_mm": plan,
+                "wall_mm": [list(point) for point in plan],
             }
         ],
         "lines": [
