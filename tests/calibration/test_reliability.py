@@ -1,5 +1,6 @@
 """Planted errors are found, named, measured; what nothing checks is said to be so."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -81,6 +82,42 @@ def test_a_wrong_size_is_measured(name, gain, seed):
 
     planted = 1.0 - 1.0 / gain
     assert abs(size.estimate - planted) < ESTIMATE_SIGMAS * u + BENT * abs(planted)
+
+
+@pytest.mark.parametrize("gain", [1.3, 1.15, 0.93, 0.8])
+@pytest.mark.parametrize("name", ["tape", "rectangle", "points"])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_gross_size_is_named_and_measured(name, gain, seed):
+    """Refused or reported, a gross size is said to be what it is, to a per cent or so."""
+    camera, references = wall(seed)
+    wrong = [misread(r, gain) if r.name == name else r for r in references]
+    accused = next(r.title or r.name for r in wrong if r.name == name)
+    try:
+        size = report_of(solved(camera, wrong), name).size
+    except ReferencesDisagree as refusal:
+        said = re.search(rf"{accused} says (\d+)% (more|less)", str(refusal))
+
+        assert said is not None, str(refusal)
+        excess = int(said[1]) / 100.0 * (1.0 if said[2] == "more" else -1.0)
+    else:
+        excess = size.excess
+
+    assert excess == pytest.approx(gain - 1.0, abs=0.02)
+
+
+@pytest.mark.parametrize("gain", [1.03, 0.97])
+@pytest.mark.parametrize("name", ["tape", "rectangle", "points"])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_suspect_says_how_far_off_it_is(name, gain, seed):
+    """Solved again until it agrees, an error of a few per cent is said as what it is."""
+    camera, references = wall(seed)
+    wrong = [misread(r, gain) if r.name == name else r for r in references]
+    size = report_of(solved(camera, wrong), name).size
+    faultless = report_of(solved(camera, references), name).size
+    u = abs(faultless.estimate / faultless.w)
+
+    assert size.agreeing is not None
+    assert abs(size.excess - (gain - 1.0)) < ESTIMATE_SIGMAS * u
 
 
 @pytest.mark.parametrize("seed", SEEDS)
