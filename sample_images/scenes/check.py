@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     FloatArray = NDArray[np.float64]
+    Picture = NDArray[np.float32]
 
 FOLDER = Path(__file__).resolve().parents[1]
 PICTURES = ("front", "gable", "front-messenger")
@@ -54,10 +55,11 @@ def load_truth(picture: str) -> Entry:
     return found
 
 
-def load_grey(picture: str) -> FloatArray:
-    """Read a picture as grey values, (H, W)."""
+def load_grey(picture: str) -> Picture:
+    """Read a picture as slightly smoothed grey values, (H, W) float32."""
     with Image.open(FOLDER / f"{picture}.jpg") as opened:
-        return np.asarray(opened.convert("L"), dtype=np.float64)
+        grey = np.asarray(opened.convert("L"), dtype=np.float32)
+    return cv2.GaussianBlur(grey, (0, 0), SMOOTH_SIGMA_PX)
 
 
 def project(truth: Entry, world_mm: FloatArray) -> FloatArray:
@@ -110,7 +112,7 @@ def edges(truth: Entry) -> list[Edge]:
     return found
 
 
-def profiles(grey: FloatArray, ends_px: FloatArray) -> tuple[FloatArray, FloatArray]:
+def profiles(grey: Picture, ends_px: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return offsets (K,) and grey profiles (N, K) across a straight stretch."""
     share = np.linspace(0.06, 0.94, PROFILES)[:, None]
     centres = ends_px[0] + share * (ends_px[1] - ends_px[0])
@@ -119,12 +121,11 @@ def profiles(grey: FloatArray, ends_px: FloatArray) -> tuple[FloatArray, FloatAr
     offsets = np.arange(-REACH_PX, REACH_PX + STEP_PX / 2, STEP_PX)
     places = centres[:, None, :] + offsets[None, :, None] * normal
     maps = places.astype(np.float32)
-    smooth = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), SMOOTH_SIGMA_PX)
-    values = cv2.remap(smooth, maps[..., 0], maps[..., 1], cv2.INTER_LINEAR)
+    values = cv2.remap(grey, maps[..., 0], maps[..., 1], cv2.INTER_LINEAR)
     return offsets, np.asarray(values, dtype=np.float64)
 
 
-def edge_offsets_px(grey: FloatArray, truth: Entry, edge: Edge) -> FloatArray:
+def edge_offsets_px(grey: Picture, truth: Entry, edge: Edge) -> FloatArray:
     """Return for each profile where its strongest gradient lies off the true edge.
 
     The edge is cut into short stretches, because the lens bends it.
@@ -140,21 +141,20 @@ def edge_offsets_px(grey: FloatArray, truth: Entry, edge: Edge) -> FloatArray:
     return np.concatenate(found)
 
 
-def joint_offset_px(grey: FloatArray, truth: Entry) -> float:
+def joint_offset_px(grey: Picture, truth: Entry) -> float:
     """Return the median distance, downwards, of the brightest row from the bed joints.
 
     Mortar is lighter than brick; looked for within half a course.
     """
     found = []
     reach = 0.4 * 75.0 / _mm_per_px(truth)
-    smooth = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), SMOOTH_SIGMA_PX)
     offsets = np.arange(-reach, reach + STEP_PX / 2, STEP_PX)
     for mark in (m for joint in truth["bed_joints"] for m in joint["at"]):
         if not mark["visible"]:
             continue
         x = np.full(len(offsets), mark["px"][0], dtype=np.float32)
         y = (mark["px"][1] + offsets).astype(np.float32)
-        values = cv2.remap(smooth, x, y, cv2.INTER_LINEAR)
+        values = cv2.remap(grey, x, y, cv2.INTER_LINEAR)
         found.append(offsets[int(np.argmax(values))])
     return float(np.median(found))
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sample_images.scenes import house
-from sample_images.scenes.meshes import Part, box, merge, part
+from sample_images.scenes.meshes import Part, box, merge, part, tube
 
 if TYPE_CHECKING:
     from sample_images.scenes.house import FloatArray
@@ -127,6 +127,21 @@ def _face_shares(sizes: FloatArray, top: float) -> FloatArray:
     return areas / areas.sum()
 
 
+def shrub(x: float, z: float, height: float, seed: int) -> list[Part]:
+    """Build a small evergreen in a pot."""
+    rng = np.random.default_rng([47, seed])
+    u = rng.normal(size=(5200, 3))
+    u = u / np.linalg.norm(u, axis=1, keepdims=True) * rng.uniform(0.5, 1.0, (5200, 1))
+    shape = np.array([0.46, 0.52, 0.36]) * height
+    lumps = 1.0 + 0.16 * np.sin(5.0 * u[:, :1] + seed) * np.sin(6.0 * u[:, 1:2])
+    pot_mm = 250.0
+    middle = np.array([x, pot_mm + 0.46 * height, z])
+    rim = tube("pot", [[x, pot_mm - 45.0, z], [x, pot_mm, z]], 172.0)
+    pot = tube("pot", [[x, 0.0, z], [x, pot_mm, z]], 155.0)
+    green = leaves(middle + u * shape * lumps, 21.0, seed, "hedge")
+    return [green, rim, pot]
+
+
 def fence(x: tuple[float, float], z: float) -> list[Part]:
     """Build a close-boarded fence 1.8 m high with posts and a gravel board."""
     rng = np.random.default_rng(37)
@@ -168,5 +183,6 @@ def build_garden() -> list[Part]:
     spots += [(-16500, 2000, 7000), (26500, -26000, 10500), (-20000, -21000, 9800)]
     for i, (x, z, height) in enumerate(spots):
         parts += tree(float(x), float(z), float(height), i)
+    parts += shrub(5350.0, 330.0, 520.0, 1) + shrub(6980.0, 300.0, 450.0, 2)
     parts.append(skyline(7))
     return merge(parts)

@@ -28,6 +28,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--out", type=Path, default=FOLDER)
     parser.add_argument("--cache", type=Path, default=FOLDER.parent / "build")
     parser.add_argument("--reuse", action="store_true", help="keep wide pictures")
+    parser.add_argument("--only-truth", action="store_true", help="make no pictures")
     return parser.parse_args()
 
 
@@ -44,17 +45,22 @@ def _wide(view: View, options: argparse.Namespace) -> phone.Picture:
     return wide.astype(np.float16).astype(np.float32)
 
 
+def _picture(view: View, options: argparse.Namespace) -> None:
+    """Make and write one picture."""
+    _, focal_wide_px = render.wide_size_px(view, options.scale)
+    picture = phone.finish(view, _wide(view, options), focal_wide_px, options.scale)
+    phone.save(view, picture, options.out / f"{view.name}.jpg")
+
+
 def main() -> None:
     """Make the pictures that the command line asks for."""
     options = _arguments()
     options.out.mkdir(parents=True, exist_ok=True)
     render.build_scene()
     for name in options.views:
-        view = VIEWS[name]
-        _, focal_wide_px = render.wide_size_px(view, options.scale)
-        picture = phone.finish(view, _wide(view, options), focal_wide_px, options.scale)
-        phone.save(view, picture, options.out / f"{name}.jpg")
-        scaled = phone.at_scale(view, options.scale)
+        if not options.only_truth:
+            _picture(VIEWS[name], options)
+        scaled = phone.at_scale(VIEWS[name], options.scale)
         truth.write(scaled, render.visible, options.out / f"{name}.truth.json")
 
 

@@ -20,12 +20,12 @@ if TYPE_CHECKING:
 
     Picture = NDArray[np.float32]
 
-BLUR_SIGMA_PX = 0.55  # optics and demosaicing together
+BLUR_SIGMA_PX = 0.45  # optics and demosaicing together
 SHOT_NOISE = 0.010  # of full scale at full scale
 READ_NOISE = 0.0016
 SHARPEN_SIGMA_PX = 1.1
 SHARPEN_AMOUNT = 0.55
-KEY = 0.205  # middle grey that the automatic exposure aims at
+KEY = 0.150  # middle grey that the automatic exposure aims at: whites not burnt out
 REAL_FOCAL_MM = 5.6
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
 

@@ -12,7 +12,14 @@ import bpy
 import numpy as np
 from mathutils import Matrix, Vector
 
-from sample_images.scenes import brickwork, garden, joinery, materials, roof
+from sample_images.scenes import (
+    brickwork,
+    chimney,
+    garden,
+    joinery,
+    materials,
+    roof,
+)
 from sample_images.scenes.meshes import Part, merge, moved
 from sample_images.scenes.views import FRONT, GABLE, View
 
@@ -36,7 +43,8 @@ def scene_parts() -> list[Part]:
         if wall.gabled:
             built += joinery.build_gable_joinery()
         parts += moved(built, place.rotation_house_from_wall, np.array(place.origin_mm))
-    parts += roof.build_roof() + joinery.build_joinery() + garden.build_garden()
+    parts += roof.build_roof() + chimney.build_chimney()
+    parts += joinery.build_joinery() + garden.build_garden()
     return merge(parts)
 
 
