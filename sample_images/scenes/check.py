@@ -96,19 +96,27 @@ def projection_gap_px(truth: Entry) -> float:
 
 
 def edges(truth: Entry) -> list[Edge]:
-    """Return the edges with strong contrast: roofline, jambs that stand out, quoins."""
+    """Return the edges with strong contrast: roofline, quoins, some jambs."""
     lines = {e["name"]: np.array([m["mm"] for m in e["ends"]]) for e in truth["lines"]}
     names = ("front eaves", "front rake", "back rake")
     found = [Edge(name=n, ends_mm=lines[n]) for n in names if n in lines]
+    for side in ("left", "right"):
+        quoin = [
+            truth["points"][f"{side} quoin {end}"]["mm"] for end in ("low", "high")
+        ]
+        found.append(Edge(name=f"{side} quoin", ends_mm=np.array(quoin)))
+    eye_x = truth["camera"]["position_mm"][0]
     for opening in truth["openings"]:
         corner = np.array([m["mm"] for m in opening["corners"]])
-        left, right = corner[[0, 3]], corner[[1, 2]]
-        # The jamb that hides its own reveal is seen sharply against the frame.
-        eye_x = truth["camera"]["position_mm"][0]
-        if eye_x < float(left[0, 0]):
-            found.append(Edge(name=f"{opening['name']}, left jamb", ends_mm=left))
-        if eye_x > float(right[0, 0]):
-            found.append(Edge(name=f"{opening['name']}, right jamb", ends_mm=right))
+        # A jamb is sharp against the frame if it hides its own reveal and does not
+        # throw its shadow there: the sun stands to the right of the front and to
+        # the left of the gable.
+        if truth["elevation"] == "front":
+            side, jamb, hides = "left", corner[[0, 3]], eye_x < corner[0, 0]
+        else:
+            side, jamb, hides = "right", corner[[1, 2]], eye_x > corner[1, 0]
+        if hides:
+            found.append(Edge(name=f"{opening['name']}, {side} jamb", ends_mm=jamb))
     return found
 
 
