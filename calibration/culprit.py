@@ -97,8 +97,10 @@ def _size_error(reference: Reference, network: Network, camera: Camera) -> float
     alone = replace(network, references=(reference,))
     state = alone.start(camera)
     equations = alone.equations(state, alone.picks_px)
+    if not np.isfinite(equations.cost):
+        return None
     direction = size_direction(alone, equations, state, 0)
-    if direction is None or not np.isfinite(equations.cost):
+    if direction is None:
         return None
     own = equations.jacobian[:, CAMERA_UNKNOWNS:] * alone.scales[CAMERA_UNKNOWNS:]
     table = np.c_[own, -direction]

@@ -101,9 +101,7 @@ def edges(truth: Entry) -> list[Edge]:
     names = ("front eaves", "front rake", "back rake")
     found = [Edge(name=n, ends_mm=lines[n]) for n in names if n in lines]
     for side in ("left", "right"):
-        quoin = [
-            truth["points"][f"{side} quoin {end}"]["mm"] for end in ("low", "high")
-        ]
+        quoin = [truth["points"][f"{side} quoin {end}"]["mm"] for end in ("low", "high")]
         found.append(Edge(name=f"{side} quoin", ends_mm=np.array(quoin)))
     eye_x = truth["camera"]["position_mm"][0]
     for opening in truth["openings"]:

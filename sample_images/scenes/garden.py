@@ -33,9 +33,7 @@ def slabs(x: tuple[float, float], z: tuple[float, float], seed: int) -> list[Par
     return parts
 
 
-def blades(
-    count: int, x: tuple[float, float], z: tuple[float, float], seed: int
-) -> Part:
+def blades(count: int, x: tuple[float, float], z: tuple[float, float], seed: int) -> Part:
     """Scatter blades of grass in clumps over a rectangle."""
     rng = np.random.default_rng([17, seed])
     root = np.column_stack(
@@ -173,9 +171,7 @@ def build_garden() -> list[Part]:
     parts.append(blades(60_000, (-5200.0, W + 9000.0), (-14_900.0, -9000.0), 4))
     parts += fence((-24_000.0, 36_000.0), -15_000.0)
     parts += hedge((-6300.0, -5500.0), (-14_800.0, 8000.0), 1500.0, 1)
-    parts += hedge(
-        (W + 9500.0 - 24_000.0, DOOR_MM - 1500.0), (11_500, 12_300), 1300.0, 2
-    )
+    parts += hedge((W + 9500.0 - 24_000.0, DOOR_MM - 1500.0), (11_500, 12_300), 1300.0, 2)
     parts += hedge((DOOR_MM + 1500.0, W + 20_000.0), (11_500, 12_300), 1300.0, 3)
     spots = [(-9500, -19000, 7600), (-15000, -9000, 9000), (20500, -21000, 8800)]
     spots += [(15000, -24000, 9500), (-4000, -26000, 10500), (31000, -17000, 8000)]

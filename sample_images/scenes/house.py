@@ -100,9 +100,7 @@ OPENINGS = (
     Opening(name="front door", first=16, last=20, bottom=1, top=28, lights=0),
     Opening(name="ground window right", first=25, last=30, bottom=12, top=28, lights=2),
     Opening(name="upper window left", first=5, last=11, bottom=46, top=61, lights=2),
-    Opening(
-        name="upper window mid", first=16.5, last=19.5, bottom=49, top=61, lights=1
-    ),
+    Opening(name="upper window mid", first=16.5, last=19.5, bottom=49, top=61, lights=1),
     Opening(name="upper window right", first=25, last=30, bottom=46, top=61, lights=2),
 )
 

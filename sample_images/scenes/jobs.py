@@ -37,9 +37,7 @@ class Person:
     def pick(self, mark: Entry) -> list[float]:
         """Return the pixel of a true mark as the person picks it."""
         scatter = self._rng.normal(0.0, PICK_SIGMA_PX, 2)
-        return [
-            round(float(p + e), 2) for p, e in zip(mark["px"], scatter, strict=True)
-        ]
+        return [round(float(p + e), 2) for p, e in zip(mark["px"], scatter, strict=True)]
 
     def picks(self, marks: list[Entry]) -> list[list[float]]:
         """Return the picks of several marks."""

@@ -91,9 +91,7 @@ def window(o: Opening) -> list[Part]:
         left = x0 + i * step
         right = left + step - FRAME_WIDTH_MM
         if i + 1 < o.lights:
-            parts.append(
-                box("upvc", (right, y0, z[0]), (right + FRAME_WIDTH_MM, y1, z[1]))
-            )
+            parts.append(box("upvc", (right, y0, z[0]), (right + FRAME_WIDTH_MM, y1, z[1])))
         light = (left, y0, right, y1)
         if i != 1:
             sash = inset(light, -9.0)
@@ -129,12 +127,8 @@ def door(o: Opening) -> list[Part]:
         parts += ring("door", (a, y0 + 1010, b, y1 - 150), 22.0, (leaf, leaf + 10))
         glazed = inset((a, y0 + 1010, b, y1 - 150), 22.0)
         parts += [pane(glazed, leaf + 1.5)]
-    parts.append(
-        box("metal", (mid - 130, y0 + 870, leaf), (mid + 130, y0 + 925, leaf + 7))
-    )
-    parts.append(
-        box("metal", (x0 + 35, y0 + 890, leaf), (x0 + 68, y0 + 1120, leaf + 8))
-    )
+    parts.append(box("metal", (mid - 130, y0 + 870, leaf), (mid + 130, y0 + 925, leaf + 7)))
+    parts.append(box("metal", (x0 + 35, y0 + 890, leaf), (x0 + 68, y0 + 1120, leaf + 8)))
     parts.append(
         box("metal", (x0 + 42, y0 + 1010, leaf + 30), (x0 + 165, y0 + 1030, leaf + 48))
     )

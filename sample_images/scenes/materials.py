@@ -140,9 +140,7 @@ FINISHES = {
     "lead": Finish(
         low=(0.16, 0.165, 0.175), high=(0.16, 0.165, 0.175), rough=0.55, stain=0.3
     ),
-    "pot": Finish(
-        low=(0.30, 0.125, 0.07), high=(0.34, 0.15, 0.085), grain=0.3, stain=0.3
-    ),
+    "pot": Finish(low=(0.30, 0.125, 0.07), high=(0.34, 0.15, 0.085), grain=0.3, stain=0.3),
     "bark": Finish(low=(0.07, 0.055, 0.04), high=(0.09, 0.07, 0.05), grain=0.5),
     "fence": Finish(
         low=(0.19, 0.105, 0.05), high=(0.30, 0.18, 0.095), grain=0.3, stain=0.35

@@ -77,9 +77,7 @@ def _join(name: str, group: list[Part]) -> Part:
 
 def moved(parts: Iterable[Part], rotation: FloatArray, shift: FloatArray) -> list[Part]:
     """Return the parts with ``rotation @ p + shift`` applied to each vertex."""
-    return [
-        replace(p, vertices=p.vertices @ np.asarray(rotation).T + shift) for p in parts
-    ]
+    return [replace(p, vertices=p.vertices @ np.asarray(rotation).T + shift) for p in parts]
 
 
 def hexahedron(material: str, bottom: object, top: object, tone: object = None) -> Part:
@@ -117,9 +115,7 @@ def brick_box(
         for r in range(2)
         for i in range(4)
     ]
-    return part(
-        material, np.concatenate(rings), [*sides, [8, 9, 10, 11]], rng.random(3)
-    )
+    return part(material, np.concatenate(rings), [*sides, [8, 9, 10, 11]], rng.random(3))
 
 
 def prism(material: str, loop: object, push: object, tone: object = None) -> Part:

@@ -100,9 +100,7 @@ def exif(view: View) -> Image.Exif:
     return tags
 
 
-def finish(
-    view: View, wide: Picture, focal_wide_px: float, scale: float
-) -> Image.Image:
+def finish(view: View, wide: Picture, focal_wide_px: float, scale: float) -> Image.Image:
     """Return the finished picture of a view, before it is compressed."""
     sensor = view.camera.scaled(view.sensor_scale * scale)
     rng = np.random.default_rng([101, len(view.name)])

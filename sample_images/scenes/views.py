@@ -128,9 +128,7 @@ VIEWS = {
     "gable": View(
         name="gable",
         elevation=GABLE,
-        camera=_camera(
-            PHONE_PX, _pose(GABLE_MIDDLE_MM + 150, 10_000.0, -15.0, 13.9, -0.8)
-        ),
+        camera=_camera(PHONE_PX, _pose(GABLE_MIDDLE_MM + 150, 10_000.0, -15.0, 13.9, -0.8)),
         sensor_scale=1.0,
         quality=88,
         taken="2025:05:14 13:58:41",

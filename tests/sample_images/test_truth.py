@@ -54,9 +54,7 @@ def test_true_edges_lie_on_the_steepest_gradient(picture):
     truth, grey = check.load_truth(picture), check.load_grey(picture)
     found = {e.name: check.edge_offsets_px(grey, truth, e) for e in check.edges(truth)}
     middles = {name: float(np.median(off)) for name, off in found.items()}
-    shares = {
-        name: float(np.mean(np.abs(off) < NEAR_PX)) for name, off in found.items()
-    }
+    shares = {name: float(np.mean(np.abs(off) < NEAR_PX)) for name, off in found.items()}
 
     assert len(found) >= 3
     assert max(map(abs, middles.values())) < EDGE_TOLERANCE_PX, middles
@@ -128,9 +126,7 @@ def test_true_lengths_follow_from_the_ends():
             along = ends[1] - ends[0]
             pitch = math.degrees(math.atan2(abs(along[1]), abs(along[0])))
 
-            assert line["true_length_mm"] == pytest.approx(
-                np.linalg.norm(along), abs=0.02
-            )
+            assert line["true_length_mm"] == pytest.approx(np.linalg.norm(along), abs=0.02)
             assert line["pitch_deg"] == pytest.approx(pitch, abs=0.01)
             assert line["projection_mm"] == pytest.approx(ends[:, 2].mean(), abs=0.01)
 
