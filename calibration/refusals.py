@@ -43,7 +43,7 @@ def refuse_contradiction(reliability: Reliability) -> None:
     """
     for report in sorted(reliability.references, key=_size_w, reverse=True):
         size = report.size
-        if size is None or abs(size.estimate) <= _GROSS:
+        if size is None or abs(size.excess) <= _GROSS:
             continue
         # A gross error can bend the camera until hardly any of it shows: then it is
         # no suspect any more, but its residual still tells.

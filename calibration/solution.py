@@ -2,12 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from calibration.adjustment import Adjustment
+from calibration.agreement import sharpen
 from calibration.arrays import FloatArray, frozen
 from calibration.camera import CAMERA_UNKNOWNS, Camera
+from calibration.culprit import Culprit, culprits
+from calibration.errors import NotConverged, ReferencesDisagree
 from calibration.network import Network, build_network
 from calibration.priors import CameraPrior
 from calibration.references.base import Reference
@@ -15,6 +19,9 @@ from calibration.refusals import refuse_contradiction, refuse_impossible_lens, r
 from calibration.reliability import Reliability, assess
 from calibration.uncertain import Input
 from calibration.viewpoint import best_viewpoint, free_lens
+
+_WORTH_SAYING: Final = 0.02
+"""Relative error of a size below which something else in the reference is wrong."""
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -90,12 +97,13 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         If the references cannot be brought together.
     """
     network = build_network(references, prior)
-    adjustment = best_viewpoint(network)
-    network, adjustment = free_lens(network, adjustment)
-    refuse_loose(network, adjustment)
-    reliability = assess(network, adjustment)
-    refuse_contradiction(reliability)
-    refuse_impossible_lens(network.camera, adjustment.state.camera)
+    try:
+        network, adjustment, reliability = _agreed(network)
+    except (NotConverged, ReferencesDisagree) as refusal:
+        blamed = culprits(network)
+        if not blamed:
+            raise
+        raise _accusation(blamed) from refusal
     gain = 1.0
     if not reliability.passed:
         gain = float(np.sqrt(max(1.0, reliability.variance_factor)))
@@ -109,6 +117,32 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         inflation=gain,
         inputs=(*_inputs(name, network, adjustment), *doubt_inputs),
         factor=np.concatenate([sensitivity * gain, doubt], axis=1),
+    )
+
+
+def _agreed(network: Network) -> tuple[Network, Adjustment, Reliability]:
+    """Adjust and assess a network, or refuse what came of it."""
+    adjustment = best_viewpoint(network)
+    network, adjustment = free_lens(network, adjustment)
+    refuse_loose(network, adjustment)
+    reliability = sharpen(network, adjustment, assess(network, adjustment))
+    refuse_contradiction(reliability)
+    refuse_impossible_lens(network.camera, adjustment.state.camera)
+    return network, adjustment, reliability
+
+
+def _accusation(blamed: Sequence[Culprit]) -> ReferencesDisagree:
+    """Return the refusal that names who may be wrong."""
+    said = [
+        f"{culprit.title} says {abs(culprit.excess):.0%} "
+        f"{'more' if culprit.excess > 0.0 else 'less'} than the others"
+        if abs(culprit.excess) > _WORTH_SAYING
+        else f"without {culprit.title} the others agree"
+        for culprit in blamed
+    ]
+    return ReferencesDisagree(
+        f"the references contradict each other: {', or '.join(said)}",
+        "check the sizes and counts that were typed, and what was picked",
     )
 
 

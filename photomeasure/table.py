@@ -86,7 +86,8 @@ def _soffit(soffit: MeasuredSoffit) -> str:
     (width, width_u), (height, height_u) = single(soffit.overhang), single(soffit.height)
     return (
         f"{soffit.name}: {width:.0f} +- {COVERAGE_FACTOR * width_u:.0f} mm wide, "
-        f"{height:.0f} +- {COVERAGE_FACTOR * height_u:.0f} mm above {soffit.height_above}"
+        f"{height:.0f} +- {COVERAGE_FACTOR * height_u:.0f} mm above the "
+        f"{soffit.height_above}"
     )
 
 

@@ -174,7 +174,7 @@ GEOMETRY_ROWS = [
     Row(
         "tape in centimetres",
         scaled(TAPE, 0.1),
-        ("front: references", "mistyped"),
+        ("front: references", "the 0.3 m tape says 90% less"),
         UNDETERMINED,
     ),
     Row(
