@@ -5,6 +5,8 @@ start to the neighbourhood of the minimum. Undamped steps at *adjusted* picks th
 reach the rigorous solution. The covariance is taken there, without damping.
 """
 
+from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,6 +29,16 @@ reads can change: a micron in a length known to 10 mm is 1e-4."""
 
 _ACCEPTABLE: Final = 1e-4
 """Step at the iteration limit that is still far below every uncertainty."""
+
+_SLOW: Final = 0.3
+"""Shrinking of the steps above which the next one is extrapolated: slower than this,
+forty steps do not settle."""
+
+_MEMORY: Final = 3
+"""How many steps back an extrapolation looks."""
+
+_LONGEST: Final = 10.0
+"""An extrapolation beyond this many plain steps rests on rounding."""
 
 _DAMPING_START, _DAMPING_UP, _DAMPING_DOWN = 1e-3, 8.0, 0.2
 _DAMPING_LIMIT: Final = 1e12
@@ -154,16 +166,22 @@ def adjust(network: Network, near: State) -> Adjustment:
     """
     state, picks = near, network.picks_px
     size = np.inf
+    steps: deque[FloatArray] = deque(maxlen=_MEMORY + 1)
+    moves: deque[FloatArray] = deque(maxlen=_MEMORY)
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
             break
         root = _cofactor_root(network, equations)
         whitened_step = -root.T @ (equations.jacobian.T @ equations.residual)
-        step = root @ whitened_step
-        picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
-        state = state.moved(step)
         previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
+        move = root @ whitened_step
+        steps.append(move)
+        if moves and size > _SLOW * previous:
+            move = _extrapolated(equations.jacobian, steps, moves)
+        moves.append(move)
+        picks = network.adjusted(equations, equations.residual + equations.jacobian @ move)
+        state = state.moved(move)
         if size <= _SETTLED or (size <= _ACCEPTABLE and size >= previous):
             break
     if not size <= _ACCEPTABLE:
@@ -173,6 +191,22 @@ def adjust(network: Network, near: State) -> Adjustment:
         )
     final = network.equations(state, picks)
     return Adjustment(state, final, _cofactor_root(network, final))
+
+
+def _extrapolated(
+    jacobian: FloatArray, steps: Sequence[FloatArray], moves: Sequence[FloatArray]
+) -> FloatArray:
+    """Return where steps that shrink slowly, or swing to and fro, will end.
+
+    Loosely fixed unknowns of a strongly curved fit shrink their steps by the same
+    factors, of either sign, each time. ``steps`` are the plain ones up to now,
+    ``moves`` what was done instead of all but the last (Anderson 1965, from memory).
+    """
+    bends = np.diff(np.array(steps), axis=0).T
+    share, *_ = np.linalg.lstsq(jacobian @ bends, jacobian @ steps[-1], rcond=None)
+    move: FloatArray = steps[-1] - (np.array(moves).T + bends) @ share
+    reach = np.linalg.norm(jacobian @ steps[-1])
+    return steps[-1] if np.linalg.norm(jacobian @ move) > _LONGEST * reach else move
 
 
 def _cofactor_root(network: Network, equations: Equations) -> FloatArray:

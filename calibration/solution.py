@@ -33,7 +33,15 @@ _LOOSE_TURN_RAD: Final = float(np.radians(12.0))
 _LOOSE_SCALE: Final = 0.2
 """Standard deviations beyond which first-order uncertainty means nothing."""
 
-_POOR_FIT: Final = 9.0
+_COARSE: Final = (30.0,)
+"""First descent with picks this many times less sure. Exact picks make the misfit a
+narrow bent valley in focal length, lens and tilt, where damped steps creep and stop
+short; blurred picks widen it."""
+
+_COARSE_THEN_FINER: Final = (30.0, 5.0)
+"""The same for a second try."""
+
+_POOR_FIT: Final = 3.0
 """Variance factor at which further starts are tried before it is believed."""
 
 _GROSS: Final = 0.10
@@ -178,12 +186,12 @@ def _refuse_contradiction(reliability: Reliability) -> None:
 
 def _best_viewpoint(network: Network) -> Adjustment:
     """Return the better of a minimum and its mirror image, or refuse to choose."""
-    state, cost = _descend_from(network, first_cameras(network, trial_normals()))
+    normals = trial_normals()
+    state, cost = _descend_from(network, first_cameras(network, normals), _COARSE)
     rows = len(network.picks_px)
     if not cost <= _POOR_FIT * max(rows, 1):
-        state, cost = _descend_from(
-            network, first_cameras(network, trial_normals(), _STARTS)
-        )
+        cameras = first_cameras(network, normals, _STARTS)
+        state, cost = _descend_from(network, cameras, _COARSE_THEN_FINER)
     if not np.isfinite(cost):
         raise NotConverged(
             "no viewpoint explains the references",
@@ -192,7 +200,8 @@ def _best_viewpoint(network: Network) -> Adjustment:
         )
     mirrored = mirrored_normal(network, state.camera)
     rivals = first_cameras(network, mirrored[None])
-    rival, rival_cost = _descend_from(network, rivals)
+    # Not coarsely: blurred picks might leave the rival's basin for the one we know.
+    rival, rival_cost = _descend_from(network, rivals, ())
     if rival_cost < cost:
         state, cost, rival, rival_cost = rival, rival_cost, state, cost
     best = adjust(network, state)
@@ -200,8 +209,17 @@ def _best_viewpoint(network: Network) -> Adjustment:
     return best
 
 
-def _descend_from(network: Network, cameras: Sequence[Camera]) -> tuple[State, float]:
-    found = [descend(network, network.start(camera)) for camera in cameras]
+def _descend_from(
+    network: Network, cameras: Sequence[Camera], coarseness: tuple[float, ...]
+) -> tuple[State, float]:
+    """Descend from each camera, first with blurred picks; return the lowest end."""
+    blurred = [network.blurred(factor) for factor in coarseness]
+    found = []
+    for camera in cameras:
+        state = network.start(camera)
+        for coarse in blurred:
+            state, _ = descend(coarse, state)
+        found.append(descend(network, state))
     if not found:
         nowhere = network.start(_anywhere(network))
         return nowhere, np.inf
