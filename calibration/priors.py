@@ -86,6 +86,8 @@ class CameraPrior:
         Radial distortion and its spread.
     focal_known : bool
         False when only the range of phone lenses is known.
+    lens_stated : bool
+        False when the distortion is assumed to be a phone's.
     """
 
     key: str
@@ -99,6 +101,7 @@ class CameraPrior:
     k2: float
     k2_sd: float
     focal_known: bool
+    lens_stated: bool
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -176,4 +179,5 @@ def camera_prior(size_px: tuple[int, int], lens: LensKnowledge) -> CameraPrior:
         k2=0.0,
         k2_sd=beyond / corner**4,
         focal_known=known,
+        lens_stated=lens.k1 is not None or lens.k1_sd is not None,
     )
