@@ -45,9 +45,7 @@ class Bound:
         return math.ceil(self.cost)
 
 
-def lower_bound(
-    instance: Instance, knapsack: Knapsack, piece_price: int
-) -> Bound:
+def lower_bound(instance: Instance, knapsack: Knapsack, piece_price: int) -> Bound:
     """Bound the cost from below by Lagrangian relaxation of the demand.
 
     Parameters
@@ -80,9 +78,7 @@ def lower_bound(
     including cutting stock problems", Operations Research 38; extended here to
     limited boards and divided runs. From memory.
     """
-    demand = sum(
-        d * v for d, v in zip(instance.demand, knapsack.values, strict=True)
-    )
+    demand = sum(d * v for d, v in zip(instance.demand, knapsack.values, strict=True))
     demand += sum(
         net.count * _cheapest(net, instance.size_of, knapsack.values, piece_price)
         for net in instance.networks

@@ -11,11 +11,9 @@ Reduced-cost fixing applied to patterns, as in Baldacci, Christofides and
 Mingozzi (2008), Mathematical Programming 115. From memory.
 """
 
-import math
-from fractions import Fraction
-
 from photomeasure.takeoff.cutting.bound import Bound
 from photomeasure.takeoff.cutting.clock import Clock
+from photomeasure.takeoff.cutting.gap import value_floor
 from photomeasure.takeoff.cutting.instance import Instance
 from photomeasure.takeoff.cutting.knapsack import Knapsack
 from photomeasure.takeoff.cutting.pattern import Pattern
@@ -54,27 +52,10 @@ def improving_patterns(
     knapsack = Knapsack(instance, bound.values, keep_tables=True)
     walker = _Walker(instance, knapsack, clock)
     for stock in range(len(instance.stocks)):
-        floor = _floor(instance, knapsack, bound, ceiling, stock)
+        floor = value_floor(instance, knapsack, bound, ceiling, stock)
         if not walker.collect(stock, floor):
             return None
     return tuple(walker.found)
-
-
-def _floor(
-    instance: Instance,
-    knapsack: Knapsack,
-    bound: Bound,
-    ceiling: int | None,
-    stock: int,
-) -> int:
-    """Value a pattern must have for its reduced cost to fit in the gap."""
-    if ceiling is None or bound.cost == 0:
-        return 0
-    board = instance.stocks[stock]
-    price = bound.scale * board.cost
-    if board.limit is not None:
-        price -= min(Fraction(0), price - knapsack.value(stock))
-    return math.ceil(price - (ceiling - bound.cost) * bound.scale)
 
 
 class _Walker:

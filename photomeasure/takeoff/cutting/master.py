@@ -7,14 +7,17 @@ Columns: patterns, arcs and, while there are too few patterns, shortages.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import highspy
 import numpy as np
 
 from photomeasure.takeoff.cutting.instance import Instance
-from photomeasure.takeoff.cutting.network import Arc
 from photomeasure.takeoff.cutting.pattern import Pattern
 from photomeasure.takeoff.cutting.solution import Solution
+
+if TYPE_CHECKING:
+    from photomeasure.takeoff.cutting.network import Arc
 
 Entries = list[tuple[int, float]]
 
@@ -53,7 +56,7 @@ class Master:
     def __init__(self, instance: Instance) -> None:
         self.instance = instance
         self.patterns: list[Pattern] = []
-        self.highs = _quiet()
+        self.highs = _QuietHighs()
         self._known: set[Pattern] = set()
         self._columns = 0
         self._pattern_at: list[int] = []
@@ -198,10 +201,20 @@ class Master:
         return self._columns - 1
 
 
-def _quiet() -> highspy.Highs:
-    """Start a solver that prints nothing and runs alike every time."""
-    highs = highspy.Highs()
-    highs.setOptionValue("output_flag", False)
-    highs.setOptionValue("threads", 1)
-    highs.setOptionValue("random_seed", 0)
-    return highs
+class _QuietHighs(highspy.Highs):
+    """HiGHS that never prints.
+
+    It greets on standard output when its callbacks are enabled, which its own
+    constructor does before any option can be set (seen in 1.16).
+    """
+
+    def __init__(self) -> None:
+        super().__init__()  # type: ignore[no-untyped-call]
+        # One thread and a fixed seed: the same job gives the same plan.
+        self.setOptionValue("threads", 1)
+        self.setOptionValue("random_seed", 0)
+
+    # typing.override needs Python 3.12; the spelling is the library's.
+    def enableCallbacks(self) -> None:  # type: ignore[explicit-override]  # noqa: N802
+        self.setOptionValue("output_flag", "false")
+        super().enableCallbacks()  # type: ignore[no-untyped-call]

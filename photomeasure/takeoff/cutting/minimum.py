@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 from photomeasure.takeoff.cutting.clock import Clock
-from photomeasure.takeoff.cutting.dive import MANY_SIZES, dive
+from photomeasure.takeoff.cutting.dive import MANY_SIZES, SHARES_FIXED, dive
 from photomeasure.takeoff.cutting.enumeration import improving_patterns
 from photomeasure.takeoff.cutting.first_fit import first_fit
+from photomeasure.takeoff.cutting.gap import within_gap
 from photomeasure.takeoff.cutting.generation import Relaxation, relax
 from photomeasure.takeoff.cutting.instance import Instance
 from photomeasure.takeoff.cutting.pattern import Pattern, fill
@@ -60,10 +61,12 @@ def minimise(instance: Instance, clock: Clock) -> Minimum:
     if relaxed.bound is None:
         return Minimum(None, None, relaxed.patterns)
     lower: int | None = relaxed.bound.whole_cost
-    best = _improve(instance, relaxed, start, clock)
-    upper = best.cost(instance) if best else None
-    if upper is None or upper > relaxed.bound.whole_cost:
-        answer = prove(instance, relaxed, None if upper is None else upper - 1, clock)
+    upper = start.cost(instance) - 1 if start else dearest(instance)
+    answer = find(instance, relaxed, upper, clock)
+    best = answer.solution or start
+    if not answer.closed:
+        ceiling = best.cost(instance) - 1 if best else None
+        answer = prove(instance, relaxed, ceiling, clock)
         best = answer.solution or best
         if answer.closed:
             lower = best.cost(instance) if best else None
@@ -101,26 +104,46 @@ def prove(
 
 
 def dearest(instance: Instance) -> int:
-    """A cost that no sensible solution exceeds: a dearest board a piece."""
+    """Return a cost no sensible solution exceeds: a dearest board a piece."""
     pieces = sum(instance.demand)
     pieces += sum(net.count * (len(net.nodes_mm) - 1) for net in instance.networks)
     return pieces * max(stock.cost for stock in instance.stocks)
 
 
-def _improve(
-    instance: Instance, relaxed: Relaxation, start: Solution | None, clock: Clock
-) -> Solution | None:
-    """Look among the generated patterns for something cheaper than the start."""
-    best, bound = start, relaxed.bound
-    steps = [choose] if len(instance.lengths) <= MANY_SIZES else [dive, choose]
-    for step in steps:
-        upper = dearest(instance) if best is None else best.cost(instance) - 1
-        if bound is None or upper < bound.whole_cost:
-            break
-        found = step(instance, relaxed.patterns, (bound.whole_cost, upper), clock)
-        solution = found.solution if isinstance(found, Answer) else found
-        best = solution or best
-    return best
+def find(instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock) -> Answer:
+    """Look among generated patterns for a solution up to some cost.
+
+    Parameters
+    ----------
+    instance : Instance
+        The job.
+    relaxed : Relaxation
+        Its bound and patterns.
+    ceiling : int
+        Cost that is wanted.
+    clock : Clock
+        Time left.
+
+    Returns
+    -------
+    Answer
+        Closed if no solution can be that cheap, or the one found is as cheap
+        as the bound.
+    """
+    bound = relaxed.bound
+    if bound is None or bound.whole_cost > ceiling:
+        return Answer(None, closed=True)
+    lower, best, patterns = bound.whole_cost, None, relaxed.patterns
+    shares = SHARES_FIXED if len(instance.lengths) > MANY_SIZES else ()
+    for share in shares:
+        found, patterns = dive(instance, patterns, (lower, ceiling), share, clock)
+        if found:
+            best, ceiling = found, found.cost(instance) - 1
+        if ceiling < lower:
+            return Answer(best, closed=True)
+    useful = within_gap(instance, patterns, bound, ceiling)
+    best = choose(instance, useful, (lower, ceiling), clock).solution or best
+    return Answer(best, closed=best is not None and best.cost(instance) == lower)
 
 
 def _filled(instance: Instance, solution: Solution) -> tuple[Pattern, ...]:

@@ -1,7 +1,7 @@
 """A cutting job: pieces, runs, boards and saw. Checked when it is made."""
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from photomeasure.takeoff.cutting.checks import check_name, check_whole
 from photomeasure.takeoff.cutting.errors import (
@@ -63,14 +63,14 @@ class Problem:
     stocks: tuple[Stock, ...]
     pieces: tuple[Piece, ...] = ()
     runs: tuple[Run, ...] = ()
-    saw: Saw = Saw()
+    saw: Saw = field(default_factory=Saw)
     keep_mm: int = 300
     joint_step_mm: int = 100
 
     def __post_init__(self) -> None:
         check_whole("job", "keep_mm", self.keep_mm, 1)
         check_whole("job", "joint_step_mm", self.joint_step_mm, 1)
-        counts = Counter([part.id for part in (*self.pieces, *self.runs)])
+        counts = Counter(part.id for part in self.parts)
         for name, count in counts.items():
             if count > 1:
                 raise BadCuttingInput(
@@ -80,9 +80,14 @@ class Problem:
             self._check_material(material)
 
     @property
+    def parts(self) -> tuple[Piece | Run, ...]:
+        """Pieces, then runs."""
+        return (*self.pieces, *self.runs)
+
+    @property
     def materials(self) -> tuple[Material, ...]:
         """Materials that something is cut from, in order."""
-        return tuple(sorted({part.material for part in (*self.pieces, *self.runs)}))
+        return tuple(sorted({part.material for part in self.parts}))
 
     def stocks_of(self, material: Material) -> tuple[Stock, ...]:
         """Boards of one material that hold anything, in hand first, longest first."""
@@ -103,11 +108,11 @@ class Problem:
         """Boards exist, all new ones are priced or none, and whole pieces fit."""
         stocks = self.stocks_of(material)
         if not stocks:
-            raise NoStock(str(material))
+            raise NoStock(material.label)
         if self.is_priced(material):
             for stock in stocks:
                 if stock.price is None and not stock.in_hand:
-                    raise MissingPrice(str(material), stock.length_mm)
+                    raise MissingPrice(material.label, stock.length_mm)
         longest = max(self.saw.longest_mm(stock.length_mm) for stock in stocks)
         for piece in self.pieces:
             if piece.material == material and piece.length_mm > longest:

@@ -80,7 +80,7 @@ class Run:
         self._check_cut()
 
     def clear_of(self, joints_mm: tuple[int, ...], clearance_mm: int) -> "Run":
-        """Same run, its joints kept off those of the board beside it."""
+        """Return the same run, its joints kept off those of the board beside it."""
         avoid = tuple(sorted({*self.avoid_mm, *joints_mm}))
         return replace(self, avoid_mm=avoid, clearance_mm=clearance_mm)
 

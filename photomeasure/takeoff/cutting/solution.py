@@ -29,7 +29,7 @@ class Solution:
 
 
 def wanted(instance: Instance, flows: tuple[dict[Arc, int], ...]) -> Counter[int]:
-    """Copies of each size that pieces and chosen divisions ask for."""
+    """Count the copies of each size that pieces and chosen divisions ask for."""
     size_of = instance.size_of
     total = Counter(dict(enumerate(instance.demand)))
     for flow in flows:

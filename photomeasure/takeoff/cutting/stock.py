@@ -34,7 +34,9 @@ class Material:
         check_whole(self.board, "width_mm", self.width_mm, 1)
         check_name(self.board, self.colour)
 
-    def __str__(self) -> str:
+    @property
+    def label(self) -> str:
+        """What a person calls it."""
         return f"{self.board} {self.width_mm} {self.colour}"
 
 
@@ -64,7 +66,7 @@ class Stock:
     in_hand: bool = False
 
     def __post_init__(self) -> None:
-        where = f"{self.material}, {self.length_mm} mm board"
+        where = f"{self.material.label}, {self.length_mm} mm board"
         check_whole(where, "length_mm", self.length_mm, 1)
         if self.length_mm > LONGEST_BOARD_MM:
             raise BadCuttingInput(
@@ -74,9 +76,7 @@ class Stock:
             check_whole(where, "count", self.count, 0)
         if self.in_hand:
             self._check_in_hand(where)
-        elif self.price is not None and not (
-            self.price.is_finite() and self.price > 0
-        ):
+        elif self.price is not None and not (self.price.is_finite() and self.price > 0):
             # A price of zero would let the plan buy boards for nothing.
             raise BadCuttingInput(
                 where, f"the price is {self.price}", "give a price above zero"
