@@ -9,6 +9,7 @@ problem", Operations Research 9. From memory.
 import math
 from dataclasses import dataclass
 
+from photomeasure.takeoff.cutting.attainable import next_attainable
 from photomeasure.takeoff.cutting.bound import Bound, lower_bound, shortage
 from photomeasure.takeoff.cutting.clock import Clock
 from photomeasure.takeoff.cutting.instance import Instance
@@ -31,15 +32,15 @@ class Relaxation:
     ----------
     bound : Bound or None
         Best proven lower bound; None if the boards cannot suffice.
+    lower : int
+        The bound, raised to a cost that boards can add up to; 0 without one.
     patterns : tuple of Pattern
         All patterns made, in order.
-    usage : tuple of float
-        How often the linear programme uses each.
     """
 
     bound: Bound | None
+    lower: int
     patterns: tuple[Pattern, ...]
-    usage: tuple[float, ...]
 
 
 def relax(
@@ -73,10 +74,11 @@ def relax(
     if not plenty:
         master.add_shortages(1.0)
         if not _suffices(master, clock):
-            return Relaxation(None, tuple(master.patterns), ())
+            return Relaxation(None, 0, tuple(master.patterns))
         master.charge_patterns()
     bound = _converge(master, clock, stop_at)
-    return Relaxation(bound, tuple(master.patterns), master.usage())
+    lower = next_attainable((s.cost for s in instance.stocks), bound.whole_cost)
+    return Relaxation(bound, lower, tuple(master.patterns))
 
 
 def _always_enough(instance: Instance) -> bool:

@@ -81,6 +81,16 @@ class Instance:
         cut = self.lengths[:-1] if self.keeps_offcut else self.lengths
         return {length: size for size, length in enumerate(cut)}
 
+    @property
+    def wanted_at_most(self) -> tuple[int, ...]:
+        """Copies of each size that any division could ask for."""
+        wanted = list(self.demand)
+        size_of = self.size_of
+        for net in self.networks:
+            for arc in net.arcs:
+                wanted[size_of[arc.length_mm]] += net.count
+        return tuple(wanted)
+
     def holds_offcut(self, stock: int) -> bool:
         """Whether an offcut may be kept on a board: only where it was bought."""
         return self.stocks[stock].cost > 0

@@ -60,7 +60,7 @@ def minimise(instance: Instance, clock: Clock) -> Minimum:
     relaxed = relax(instance, known, clock)
     if relaxed.bound is None:
         return Minimum(None, None, relaxed.patterns)
-    lower: int | None = relaxed.bound.whole_cost
+    lower: int | None = relaxed.lower
     upper = start.cost(instance) - 1 if start else dearest(instance)
     answer = find(instance, relaxed, upper, clock)
     best = answer.solution or start
@@ -100,7 +100,7 @@ def prove(
     if patterns is None:
         return Answer(None, closed=False)
     most = dearest(instance) if ceiling is None else ceiling
-    return choose(instance, patterns, (relaxed.bound.whole_cost, most), clock)
+    return choose(instance, patterns, (relaxed.lower, most), clock)
 
 
 def dearest(instance: Instance) -> int:
@@ -131,9 +131,9 @@ def find(instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock) ->
         as the bound.
     """
     bound = relaxed.bound
-    if bound is None or bound.whole_cost > ceiling:
+    if bound is None or relaxed.lower > ceiling:
         return Answer(None, closed=True)
-    lower, best, patterns = bound.whole_cost, None, relaxed.patterns
+    lower, best, patterns = relaxed.lower, None, relaxed.patterns
     shares = SHARES_FIXED if len(instance.lengths) > MANY_SIZES else ()
     for share in shares:
         found, patterns = dive(instance, patterns, (lower, ceiling), share, clock)

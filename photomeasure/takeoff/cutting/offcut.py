@@ -85,7 +85,8 @@ class OffcutSearch:
         """
         best, reached = boards, longest_offcut(boards)
         least = max(reached + 1, keep_mm)
-        lengths = [r for r in possible_offcuts(self.instance, self.saw) if r >= least]
+        every = possible_offcuts(self.instance, self.saw) if self.cost else []
+        lengths = [r for r in every if r >= least]
         # Lengths from `ruled_out` on are proven impossible, those from `high`
         # on are not looked at any more.
         ruled_out = high = self._linear_limit(lengths)
@@ -109,8 +110,8 @@ class OffcutSearch:
         low, high = 0, len(lengths)
         while low < high and not self.clock.is_over():
             aim = (low + high) // 2
-            bound = self._relaxed(lengths[aim])[1].bound
-            if bound is not None and bound.whole_cost <= self.cost:
+            relaxed = self._relaxed(lengths[aim])[1]
+            if relaxed.bound is not None and relaxed.lower <= self.cost:
                 low = aim + 1
             else:
                 high = aim
