@@ -28,15 +28,12 @@ class Bound:
         No solution costs less, in cost units of the instance.
     values : tuple of int
         Price of each size, in units of ``1 / PRICE_SCALE``.
-    piece_price : int
-        Price of each piece of a divided run, >= 0, same units.
     scale : Fraction
         Prices divided by this are feasible for every board without limit.
     """
 
     cost: Fraction
     values: tuple[int, ...]
-    piece_price: int
     scale: Fraction
 
     @property
@@ -93,7 +90,7 @@ def lower_bound(instance: Instance, knapsack: Knapsack, piece_price: int) -> Bou
         if stock.limit is not None
     )
     cost = max(Fraction(0), Fraction(total) / scale) if scale else Fraction(0)
-    return Bound(cost, knapsack.values, piece_price, scale)
+    return Bound(cost, knapsack.values, scale)
 
 
 def shortage(instance: Instance, knapsack: Knapsack, piece_price: int) -> int:

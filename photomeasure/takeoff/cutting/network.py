@@ -6,7 +6,6 @@ one network, so that a terrace of equal houses costs no more than one of them.
 """
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 from photomeasure.takeoff.cutting.errors import NoJointAllowed
 from photomeasure.takeoff.cutting.joints import joint_positions
@@ -176,8 +175,3 @@ def walk(network: Network, flow: dict[Arc, int]) -> tuple[tuple[int, ...], ...]:
             path.append(network.nodes_mm[node])
         paths.append(tuple(path))
     return tuple(paths)
-
-
-def lengths_of(nodes_mm: tuple[int, ...]) -> tuple[int, ...]:
-    """Lengths of the pieces between neighbouring nodes."""
-    return tuple(b - a for a, b in pairwise(nodes_mm))

@@ -180,6 +180,11 @@ class MaterialPlan:
         return sum(board.stock.length_mm for board in self.boards)
 
     @property
+    def offcuts_mm(self) -> int:
+        """Length of all offcuts, worth keeping or not."""
+        return sum(board.offcut_mm for board in self.boards)
+
+    @property
     def pieces_mm(self) -> int:
         """Length of all pieces."""
         return sum(board.pieces_mm for board in self.boards)

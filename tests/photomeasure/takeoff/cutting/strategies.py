@@ -8,7 +8,7 @@ from tests.photomeasure.takeoff.cutting.jobs import WHITE, board, in_hand, piece
 
 @st.composite
 def stocks(draw: st.DrawFn, longest: int) -> tuple[Stock, ...]:
-    """One board without limit that holds everything, and perhaps others."""
+    """Draw one board without limit that holds everything, and perhaps others."""
     priced = draw(st.booleans())
     price = st.integers(1, 30).map(str) if priced else st.none()
     found = [board(longest, draw(price))]
@@ -24,7 +24,7 @@ def stocks(draw: st.DrawFn, longest: int) -> tuple[Stock, ...]:
 
 @st.composite
 def runs(draw: st.DrawFn, name: str) -> Run:
-    """A run that two to four boards of 12 divide, under random joint rules."""
+    """Draw a run that two to four boards of 12 divide, under random joint rules."""
     length = draw(st.integers(8, 26))
     supports = draw(
         st.one_of(
@@ -47,7 +47,7 @@ def runs(draw: st.DrawFn, name: str) -> Run:
 
 @st.composite
 def tiny_jobs(draw: st.DrawFn, most_runs: int = 1) -> Problem:
-    """Job that can be tried out exhaustively: boards of about 12 units."""
+    """Draw a job that can be tried out exhaustively: boards of about 12 units."""
     wanted = draw(st.lists(st.integers(1, 10), min_size=1, max_size=5))
     count = draw(st.integers(0, most_runs))
     return Problem(
@@ -62,7 +62,7 @@ def tiny_jobs(draw: st.DrawFn, most_runs: int = 1) -> Problem:
 
 @st.composite
 def scarce_jobs(draw: st.DrawFn) -> Problem:
-    """Job whose boards are all counted, so that they may not suffice."""
+    """Draw a job whose boards are all counted, so that they may not suffice."""
     lengths = draw(st.lists(st.integers(6, 14), min_size=1, max_size=3, unique=True))
     longest = max(lengths)
     wanted = draw(st.lists(st.integers(1, longest), max_size=2))
@@ -84,7 +84,7 @@ def scarce_jobs(draw: st.DrawFn) -> Problem:
 
 @st.composite
 def house_jobs(draw: st.DrawFn) -> Problem:
-    """A dozen pieces in millimetres with one or two board lengths."""
+    """Draw a dozen pieces in millimetres with one or two board lengths."""
     wanted = draw(st.lists(st.integers(200, 4900), min_size=1, max_size=12))
     lengths = draw(st.sampled_from([(5000,), (5000, 4000), (6000, 4900, 3600)]))
     return Problem(

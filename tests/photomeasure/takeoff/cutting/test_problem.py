@@ -4,6 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+
 from calibration.errors import InputError
 from photomeasure.takeoff.cutting import (
     Limits,

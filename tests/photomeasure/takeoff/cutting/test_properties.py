@@ -4,18 +4,22 @@ from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from photomeasure.takeoff.cutting import Problem, Stock, faults_of, solve
+
+from photomeasure.takeoff.cutting import Limits, Problem, Stock, faults_of, solve
 from photomeasure.takeoff.cutting.first_fit import first_fit
 from photomeasure.takeoff.cutting.instance import build_instance, limit_pieces
 from tests.photomeasure.takeoff.cutting.jobs import WHITE, board
 from tests.photomeasure.takeoff.cutting.strategies import house_jobs
+
+PROOF = Limits(time_s=60)
+"""A dozen pieces on four odd board lengths can take seconds to prove."""
 
 sensible = settings(max_examples=40, deadline=None)
 
 
 def cost_of(problem: Problem) -> int:
     """Cost of the proven plan, millimetres of board."""
-    plan = solve(problem).materials[0]
+    plan = solve(problem, PROOF).materials[0]
     assert plan.cost.proven
     return int(plan.cost.value)
 

@@ -50,7 +50,7 @@ def test_kerf_is_converted_exactly():
     """A kerf k turns lengths l into l + k and the board L into L + k."""
     k16 = INSTANCES["K16"]
     with_kerf = solve(job(k16.stock, k16.wanted, kerf_mm=3), PROOF)
-    by_hand = job(k16.stock + 3, {l + 3: n for l, n in k16.wanted.items()})
+    by_hand = job(k16.stock + 3, {length + 3: n for length, n in k16.wanted.items()})
 
     # K16 wastes nothing, so any kerf costs a board.
     assert len(with_kerf.boards) == 6
@@ -84,5 +84,5 @@ def test_materials_are_told_apart():
     """Label and order of a material come from type, width and colour."""
     wide = Material("fascia 18", 225, "white")
 
-    assert WHITE < wide
+    assert sorted([wide, WHITE]) == [WHITE, wide]
     assert wide.label == "fascia 18 225 white"

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from photomeasure.takeoff.cutting import (
     Cut,
     CuttingPlan,
@@ -191,7 +192,7 @@ def test_whatever_is_cut_and_taped_everything_is_cut_once(data: st.DataObject):
     assert after.kept == tuple(plan.boards[place] for place in sorted(cut))
     spare = [(c.part, c.along_mm) for c in after.spare]
     short = {(c.part, c.along_mm): c.length_mm for c in after.shorten}
-    total = {name: 0 for name in names}
+    total = dict.fromkeys(names, 0)
     for cut_board in (*after.kept, *after.plan.boards):
         for c in cut_board.cuts:
             key = (c.part, c.along_mm)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+
 from photomeasure.takeoff.cutting import (
     Board,
     CuttingPlan,
