@@ -21,15 +21,19 @@ from photomeasure.takeoff.cutting.pattern import Pattern
 MOST_PATTERNS = 20_000
 """Beyond this branch and bound takes minutes (measured), so we do not try."""
 
-MOST_STEPS = 400_000
-"""Tree nodes looked at before giving up, about two seconds."""
+STEPS_A_PATTERN = 20
+"""Tree nodes looked at for each pattern allowed; 400,000 take two seconds."""
 
 STEPS_A_LOOK = 1024
 """How often the clock is looked at: asking it costs as much as a step."""
 
 
 def improving_patterns(
-    instance: Instance, bound: Bound, ceiling: int | None, clock: Clock
+    instance: Instance,
+    bound: Bound,
+    ceiling: int | None,
+    clock: Clock,
+    most: int = MOST_PATTERNS,
 ) -> tuple[Pattern, ...] | None:
     """List the maximal patterns that a solution of some cost could use.
 
@@ -43,6 +47,8 @@ def improving_patterns(
         Cost that the solution may not exceed; None for any cost.
     clock : Clock
         Time left.
+    most : int
+        More patterns than this are too many.
 
     Returns
     -------
@@ -50,7 +56,7 @@ def improving_patterns(
         None if there are too many.
     """
     knapsack = Knapsack(instance, bound.values, keep_tables=True)
-    walker = _Walker(instance, knapsack, clock)
+    walker = _Walker(instance, knapsack, clock, most)
     for stock in range(len(instance.stocks)):
         floor = value_floor(instance, knapsack, bound, ceiling, stock)
         if not walker.collect(stock, floor):
@@ -61,7 +67,10 @@ def improving_patterns(
 class _Walker:
     """Depth-first walk over the counts of a pattern, largest sizes first."""
 
-    def __init__(self, instance: Instance, knapsack: Knapsack, clock: Clock) -> None:
+    def __init__(
+        self, instance: Instance, knapsack: Knapsack, clock: Clock, most: int
+    ) -> None:
+        self.most = most
         self.instance = instance
         self.values = knapsack.values
         self.order = tuple(reversed(knapsack.order))
@@ -103,7 +112,8 @@ class _Walker:
     def _may_go_on(self) -> bool:
         """Whether patterns, steps and time are within their limits."""
         in_time = self.steps % STEPS_A_LOOK or not self.clock.is_over()
-        few = self.steps <= MOST_STEPS and len(self.found) <= MOST_PATTERNS
+        few = len(self.found) <= self.most
+        few = few and self.steps <= STEPS_A_PATTERN * self.most
         return few and bool(in_time)
 
     def _keep(self, room: int, counts: dict[int, int]) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from photomeasure.takeoff.cutting.clock import Clock
+from photomeasure.takeoff.cutting.counts import count_choices
 from photomeasure.takeoff.cutting.generation import Relaxation, relax
 from photomeasure.takeoff.cutting.instance import Instance
 from photomeasure.takeoff.cutting.minimum import find, prove
@@ -41,18 +42,16 @@ class Kept:
     bound_mm: int
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, kw_only=True)
 class OffcutSearch:
     """The search for the longest offcut at a given cost.
 
     Attributes
     ----------
-    instance : Instance
-        The job.
     saw : Saw
         Kerf and trim.
-    cost : int
-        Cost that may not be exceeded, in cost units.
+    keep_mm : int
+        Shortest offcut worth keeping.
     lay_out : callable
         Turns a solution into boards.
     clock : Clock
@@ -61,38 +60,55 @@ class OffcutSearch:
         Patterns without an offcut made so far.
     """
 
-    instance: Instance
     saw: Saw
-    cost: int
+    keep_mm: int
     lay_out: LayOut
     clock: Clock
     patterns: tuple[Pattern, ...]
 
-    def improve(self, boards: tuple[Board, ...], keep_mm: int) -> Kept:
+    def longest(
+        self, instance: Instance, costs: tuple[int, int], boards: tuple[Board, ...]
+    ) -> Kept:
         """Lengthen the longest offcut as far as it goes.
 
         Parameters
         ----------
+        instance : Instance
+            The job.
+        costs : (int, int)
+            Proven lower bound and cost of the plan.
         boards : tuple of Board
-            A plan of the given cost.
-        keep_mm : int
-            Shortest offcut worth keeping.
+            The plan.
 
         Returns
         -------
         Kept
             Proven where offcut and bound agree.
         """
+        if not costs[1]:
+            return Kept(boards, 0, 0)  # nothing is bought
+        best, bound = boards, 0
+        # With the number of boards of each length given the bounds are sharp.
+        for share in count_choices(instance, *costs) or [instance]:
+            kept = self._lengthen(share, costs[1], best)
+            best, bound = kept.boards, max(bound, kept.bound_mm)
+        reached = longest_offcut(best)
+        offcut = reached if reached >= self.keep_mm else 0
+        return Kept(best, offcut, max(offcut, bound))
+
+    def _lengthen(
+        self, instance: Instance, cost: int, boards: tuple[Board, ...]
+    ) -> Kept:
+        """Lengthen the longest offcut of a plan with some boards to choose from."""
         best, reached = boards, longest_offcut(boards)
-        least = max(reached + 1, keep_mm)
-        every = possible_offcuts(self.instance, self.saw) if self.cost else []
-        lengths = [r for r in every if r >= least]
+        least = max(reached + 1, self.keep_mm)
+        lengths = [r for r in possible_offcuts(instance, self.saw) if r >= least]
         # Lengths from `ruled_out` on are proven impossible, those from `high`
         # on are not looked at any more.
-        ruled_out = high = self._linear_limit(lengths)
+        ruled_out = high = self._linear_limit(instance, cost, lengths)
         low, aim = 0, high - 1
         while low < high and not self.clock.is_over():
-            asked, answer = self._attempt(lengths[aim])
+            asked, answer = self._attempt(instance, cost, lengths[aim])
             if answer.solution:
                 best = self.lay_out(asked, answer.solution)
                 reached = longest_offcut(best)
@@ -101,35 +117,37 @@ class OffcutSearch:
                 ruled_out = aim if answer.closed and ruled_out == high else ruled_out
                 high = aim
             aim = (low + high) // 2
-        offcut = reached if reached >= keep_mm else 0
-        bound = lengths[ruled_out - 1] if ruled_out else 0
-        return Kept(best, offcut, max(offcut, bound))
+        return Kept(best, reached, lengths[ruled_out - 1] if ruled_out else 0)
 
-    def _linear_limit(self, lengths: list[int]) -> int:
+    def _linear_limit(self, instance: Instance, cost: int, lengths: list[int]) -> int:
         """Count the lengths that the linear bound does not rule out."""
         low, high = 0, len(lengths)
         while low < high and not self.clock.is_over():
             aim = (low + high) // 2
-            relaxed = self._relaxed(lengths[aim])[1]
-            if relaxed.bound is not None and relaxed.lower <= self.cost:
+            relaxed = self._relaxed(instance, cost, lengths[aim])[1]
+            if relaxed.bound is not None and relaxed.lower <= cost:
                 low = aim + 1
             else:
                 high = aim
         return high
 
-    def _attempt(self, offcut_mm: int) -> tuple[Instance, Answer]:
+    def _attempt(
+        self, instance: Instance, cost: int, offcut_mm: int
+    ) -> tuple[Instance, Answer]:
         """Look for a plan that leaves the offcut, or prove that there is none."""
-        asked, relaxed = self._relaxed(offcut_mm)
-        answer = find(asked, relaxed, self.cost, self.clock)
+        asked, relaxed = self._relaxed(instance, cost, offcut_mm)
+        answer = find(asked, relaxed, cost, self.clock)
         if answer.solution is None and not answer.closed:
-            answer = prove(asked, relaxed, self.cost, self.clock)
+            answer = prove(asked, relaxed, cost, self.clock)
         return asked, answer
 
-    def _relaxed(self, offcut_mm: int) -> tuple[Instance, Relaxation]:
+    def _relaxed(
+        self, instance: Instance, cost: int, offcut_mm: int
+    ) -> tuple[Instance, Relaxation]:
         """Bound the cost of a plan that leaves an offcut of a length."""
-        asked = self.instance.with_offcut(offcut_mm, self.saw)
-        relaxed = relax(asked, self.patterns, self.clock, stop_at=self.cost)
-        offcut = len(self.instance.lengths)
+        asked = instance.with_offcut(offcut_mm, self.saw)
+        relaxed = relax(asked, self.patterns, self.clock, stop_at=cost)
+        offcut = len(instance.lengths)
         self.patterns = tuple(p for p in relaxed.patterns if p.counts[-1][0] < offcut)
         return asked, relaxed
 

@@ -1,14 +1,20 @@
 """From the linear programme's prices to patterns worth adding."""
 
 import math
+from fractions import Fraction
 
-from photomeasure.takeoff.cutting.bound import PRICE_SCALE
+from photomeasure.takeoff.cutting.bound import PRICE_SCALE, Bound
+from photomeasure.takeoff.cutting.instance import Instance
 from photomeasure.takeoff.cutting.knapsack import Knapsack
 from photomeasure.takeoff.cutting.master import Master, Prices
 from photomeasure.takeoff.cutting.pattern import Pattern
 
 PATTERNS_A_ROUND = 20
 """New patterns of one board in one round; measured: more slows the programme."""
+
+SMOOTHING = 80
+"""Share of the best bound's prices in the smoothed ones, percent (measured:
+70 to 85 are equally good)."""
 
 LINEAR_TOLERANCE = 1e-6
 """HiGHS solves to 1e-7; a gain below ten times that is taken for none."""
@@ -24,6 +30,29 @@ def whole_piece_price(prices: Prices) -> int:
     return round(prices.piece * PRICE_SCALE)
 
 
+def length_prices(instance: Instance) -> tuple[int, ...]:
+    """Price every size by the length it takes up on the best board to be bought."""
+    bought = [stock for stock in instance.stocks if stock.cost]
+    if not bought:
+        return (0,) * len(instance.lengths)
+    best = min(bought, key=lambda stock: Fraction(stock.cost, stock.capacity))
+    return tuple(
+        PRICE_SCALE * best.cost * weight // best.capacity for weight in instance.weights
+    )
+
+
+def smooth(centre: Bound | None, latest: tuple[int, ...]) -> tuple[int, ...]:
+    """Mix the prices of the best bound, made feasible, with the latest ones."""
+    if centre is None or not centre.scale:
+        return latest
+    factor = PRICE_SCALE / float(centre.scale)
+    feasible = (int(value * factor) for value in centre.values)
+    return tuple(
+        (SMOOTHING * old + (100 - SMOOTHING) * new) // 100
+        for old, new in zip(feasible, latest, strict=True)
+    )
+
+
 def attractive(
     master: Master, knapsack: Knapsack, prices: Prices, *, charge: int
 ) -> list[Pattern]:
@@ -34,9 +63,9 @@ def attractive(
     master : Master
         The programme, for its boards and known patterns.
     knapsack : Knapsack
-        Tables for the whole prices.
+        Tables for the latest prices or for smoothed ones.
     prices : Prices
-        For what limited boards are worth.
+        The latest, which decide what a pattern is worth.
     charge : int
         1, or 0 while the programme only looks for feasibility.
 
@@ -45,11 +74,14 @@ def attractive(
     list of Pattern
         In a fixed order.
     """
-    fresh: list[Pattern] = []
+    latest = whole_prices(prices)
+    same = latest == knapsack.values
+    fresh: dict[Pattern, None] = {}
     for index, stock in enumerate(master.instance.stocks):
         floor = charge * stock.cost - prices.boards[index] + LINEAR_TOLERANCE
-        found = knapsack.patterns(
-            index, math.ceil(floor * PRICE_SCALE), PATTERNS_A_ROUND
-        )
-        fresh += [pattern for pattern in found if not master.knows(pattern)]
-    return list(dict.fromkeys(fresh))
+        least = math.ceil(floor * PRICE_SCALE)
+        for pattern in knapsack.patterns(index, least if same else 0, PATTERNS_A_ROUND):
+            worth = sum(latest[size] * n for size, n in pattern.counts)
+            if worth > least and not master.knows(pattern):
+                fresh[pattern] = None
+    return list(fresh)

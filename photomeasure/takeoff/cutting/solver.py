@@ -99,16 +99,21 @@ def _solve_material(problem: Problem, material: Material, clock: Clock) -> Mater
     """Reach the three aims of one material in their order."""
     cheapest = _cheapest(problem, material, clock)
     instance, minimum = cheapest.instance, cheapest.minimum
-    lay_out = partial(boards_of, problem, material)
     cost = cheapest.solution.cost(instance)
-    offcuts = OffcutSearch(
-        instance, problem.saw, cost, lay_out, clock, minimum.patterns
+    lower = cost if minimum.lower is None else minimum.lower
+    lay_out = partial(boards_of, problem, material)
+    search = OffcutSearch(
+        saw=problem.saw,
+        keep_mm=problem.keep_mm,
+        lay_out=lay_out,
+        clock=clock,
+        patterns=minimum.patterns,
     )
-    kept = offcuts.improve(lay_out(instance, cheapest.solution), problem.keep_mm)
+    boards = lay_out(instance, cheapest.solution)
+    kept = search.longest(instance, (lower, cost), boards)
     runs = tuple(run for run in problem.runs if run.material == material)
     divisions = divisions_of(runs, kept.boards)
     joints = sum(len(division.joints) for division in divisions)
-    lower = cost if minimum.lower is None else minimum.lower
     return MaterialPlan(
         material=material,
         boards=kept.boards,
