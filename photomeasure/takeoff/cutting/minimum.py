@@ -178,20 +178,22 @@ def find(instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock) ->
     """
     if relaxed.bound is None or relaxed.lower > ceiling:
         return Answer(None, closed=True)
-    if len(instance.lengths) > MANY_SIZES:
-        return _round(instance, relaxed, ceiling, clock)
-    answer = prove(instance, relaxed, ceiling, clock, most=FEW_PATTERNS)
-    if answer.closed:
-        return answer
-    useful = within_gap(instance, relaxed.patterns, relaxed.bound, ceiling)
-    best = choose(instance, useful, (relaxed.lower, ceiling), clock).solution
-    return Answer(best, closed=_meets(instance, best, relaxed.lower))
+    if len(instance.lengths) <= MANY_SIZES:
+        answer = prove(instance, relaxed, ceiling, clock, most=FEW_PATTERNS)
+        if answer.closed:
+            return answer
+        useful = within_gap(instance, relaxed.patterns, relaxed.bound, ceiling)
+        answer = choose(instance, useful, (relaxed.lower, ceiling), clock)
+        if answer.solution:
+            best = answer.solution
+            return Answer(best, closed=_meets(instance, best, relaxed.lower))
+    return _round(instance, relaxed, ceiling, clock)
 
 
 def _round(
     instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock
 ) -> Answer:
-    """Round the linear programme of a large job, each time more carefully."""
+    """Round the linear programme, each time more carefully, and choose once more."""
     lower, best, patterns = relaxed.lower, None, relaxed.patterns
     for share in SHARES_FIXED:
         found, patterns = dive(instance, patterns, (lower, ceiling), share, clock)

@@ -17,7 +17,7 @@ from photomeasure.takeoff.cutting.limits import Limits
 from photomeasure.takeoff.cutting.minimum import Minimum, minimise
 from photomeasure.takeoff.cutting.offcut import OffcutSearch
 from photomeasure.takeoff.cutting.problem import Problem
-from photomeasure.takeoff.cutting.result import CuttingPlan, Goal, MaterialPlan
+from photomeasure.takeoff.cutting.result import Board, CuttingPlan, Goal, MaterialPlan
 from photomeasure.takeoff.cutting.solution import Solution
 from photomeasure.takeoff.cutting.stock import Material
 from photomeasure.takeoff.cutting.verify import faults_of
@@ -120,7 +120,7 @@ def _solve_material(problem: Problem, material: Material, clock: Clock) -> Mater
         divisions=divisions,
         priced=problem.is_priced(material),
         joints=Goal(joints, joints - cheapest.extra + cheapest.least_extra),
-        cost=Goal(_money(cost, instance), _money(lower, instance)),
+        cost=Goal(_spent(kept.boards, problem), _money(lower, instance)),
         offcut=Goal(kept.offcut_mm, kept.bound_mm),
     )
 
@@ -147,6 +147,20 @@ def _cheapest(problem: Problem, material: Material, clock: Clock) -> Cheapest:
         if clock.is_over():
             break
     raise StockShort(material.label, proven=least is None and not clock.is_over())
+
+
+def _spent(boards: tuple[Board, ...], problem: Problem) -> Decimal:
+    """Cost of the boards themselves: surplus left out may have saved one."""
+    return sum(
+        (
+            board.stock.price
+            if problem.is_priced(board.stock.material) and board.stock.price
+            else Decimal(board.stock.length_mm)
+            for board in boards
+            if not board.stock.in_hand
+        ),
+        Decimal(0),
+    )
 
 
 def _money(cost: int, instance: Instance) -> Decimal:
