@@ -6,7 +6,8 @@ Run from the top of the tree::
 
 Jobs are drawn with fixed seeds; lengths and prices are invented. The aims: a
 house of 40 pieces proven in 0.3 s, an estate of 1,000 pieces within 1 % of
-the bound in 10 s.
+the bound in 10 s. They are judged by processor time, which is what an idle
+machine would take; the time on the clock stands beside it.
 """
 
 import time
@@ -99,12 +100,10 @@ def estate_of_types(seed: int, stocks: tuple[Stock, ...]) -> Problem:
 
 def first_fit_cost(problem: Problem) -> tuple[Decimal, float]:
     """Cost of first-fit decreasing, and its time in seconds."""
-    start = time.perf_counter()
     instance = limit_pieces(build_instance(problem, BOARD), 0, problem.saw)
-    built = time.perf_counter()
+    start = time.process_time()
     solution = first_fit(instance)
-    seconds = time.perf_counter() - built
-    del start
+    seconds = time.process_time() - start
     if solution is None:
         return Decimal("NaN"), seconds
     amount = solution.cost(instance) * instance.cost_unit
@@ -114,20 +113,22 @@ def first_fit_cost(problem: Problem) -> tuple[Decimal, float]:
 def report(name: str, problems: list[Problem], judge: Callable[..., bool]) -> None:
     """Solve jobs of one kind and print one line about them."""
     plans: list[MaterialPlan] = []
-    seconds, saved, first_seconds = [], [], []
+    seconds, busy, saved, first_seconds = [], [], [], []
     for problem in problems:
         cost, first_s = first_fit_cost(problem)
-        start = time.perf_counter()
+        start, start_busy = time.perf_counter(), time.process_time()
         plans.append(solve(problem, Limits(time_s=ESTATE_AIM_S)).materials[0])
         seconds.append(time.perf_counter() - start)
+        busy.append(time.process_time() - start_busy)
         first_seconds.append(first_s)
         saved.append(float(1 - plans[-1].cost.value / cost))
-    met = sum(map(judge, plans, seconds))
+    met = sum(map(judge, plans, busy))
     gap = max(plan.cost.gap for plan in plans)
     print(
         f"{name:28} {sum(p.cost.proven for p in plans):3}/{len(plans):<3}"
         f"{sum(p.proven for p in plans):3}/{len(plans):<3}"
-        f"{np.median(seconds):8.3f} {max(seconds):8.3f} {100 * gap:7.3f} "
+        f"{np.median(seconds):8.3f} {max(seconds):8.3f} "
+        f"{np.median(busy):8.3f} {max(busy):8.3f} {100 * gap:7.3f} "
         f"{1000 * np.median(first_seconds):8.2f} {100 * np.mean(saved):7.2f} "
         f"{met:5}/{len(plans)}",
         flush=True,
@@ -150,7 +151,8 @@ def main() -> None:
     solve(house(99, ONE_LENGTH))  # loads the solver, which is not what we time
     print(
         f"{'jobs':28} {'cost':>6} {'all':>6} {'median s':>9} {'max s':>8} "
-        f"{'gap %':>7} {'FFD ms':>8} {'saved %':>7} {'aim':>6}"
+        f"{'med. cpu':>8} {'max cpu':>8} {'gap %':>7} {'FFD ms':>8} "
+        f"{'saved %':>7} {'aim':>6}"
     )
     kinds = (("1 length", ONE_LENGTH), ("2 lengths", TWO_LENGTHS))
     for label, stocks in (*kinds, ("2 + offcuts", WITH_OFFCUTS)):
