@@ -14,16 +14,20 @@ from photomeasure.takeoff.cutting.whole import search
 MANY_SIZES = 150
 """Up to so many sizes branch and bound is quicker at once (measured)."""
 
-SHARES_FIXED = (0.15, 0.05, 0.02)
+SHARES_FIXED = (0.15, 0.05)
 """Share of the fractional columns that one step rounds up, dive after dive:
-fewer at a time is slower and mostly better (measured, 1,000 sizes: 0.2 s a
-dive, 0.3 %, 0.1 % and 0.04 % above the bound)."""
+fewer at a time takes longer and is mostly better (measured, 1,000 sizes: 0.5
+and 1 to 2 s of processor time, 0.1 to 0.9 % above the bound)."""
 
 SURE = 1e-3
 """A column so near a whole number of uses is taken as such."""
 
-FEW_LEFT = 200
-"""Fractional columns that branch and bound settles in 0.2 s (measured)."""
+FEW_LEFT = 40
+"""Fractional columns that branch and bound settles at once; with 200 it takes
+seconds and is no better (measured)."""
+
+SHARE_FOR_CHOICE = 0.2
+"""Share of the time left that the last step of a dive may take at most."""
 
 
 def dive(
@@ -64,7 +68,8 @@ def dive(
         _refresh(master, prices)
         if _fix(master, share) <= FEW_LEFT:
             master.restrict_cost(*costs)
-            return search(master, clock).solution, tuple(master.patterns)
+            brief = Clock(SHARE_FOR_CHOICE * clock.left_s())
+            return search(master, brief).solution, tuple(master.patterns)
     return None, tuple(master.patterns)
 
 

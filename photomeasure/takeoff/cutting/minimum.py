@@ -196,8 +196,10 @@ def _round(
     """Round the linear programme, each time more carefully, and choose once more."""
     lower, best, patterns = relaxed.lower, None, relaxed.patterns
     for share in SHARES_FIXED:
-        found, patterns = dive(instance, patterns, (lower, ceiling), share, clock)
-        if found:
+        # A tight ceiling would turn an easy choice into a search for a proof.
+        costs = (lower, dearest(instance))
+        found, patterns = dive(instance, patterns, costs, share, clock)
+        if found and found.cost(instance) <= ceiling:
             best, ceiling = found, found.cost(instance) - 1
         if _meets(instance, best, lower):
             return Answer(best, closed=True)
