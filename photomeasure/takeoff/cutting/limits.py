@@ -12,8 +12,8 @@ class Limits:
     Attributes
     ----------
     time_s : float
-        Seconds for the whole job, > 0. As long as they are not used up the
-        same job gives the same plan every time.
+        Seconds for the whole job, > 0. Every step gets a share of them; as
+        long as none is cut short the same job gives the same plan every time.
     """
 
     time_s: float = 10.0

@@ -99,8 +99,15 @@ class Master:
             self.highs.changeColBounds(column, 0.0, 0.0)
 
     def solve_linear(self) -> Prices:
-        """Solve the linear programme from where it stood."""
+        """Solve the linear programme from where it stood; no prices if it fails."""
         self.highs.run()
+        if not self.is_solved():
+            return Prices(
+                objective=0.0,
+                sizes=(0.0,) * len(self.instance.lengths),
+                piece=0.0,
+                boards=(0.0,) * len(self.instance.stocks),
+            )
         duals = list(self.highs.getSolution().row_dual)
         budget = duals[self._budget_row] if self._budget_row >= 0 else 0.0
         boards = (

@@ -114,7 +114,8 @@ class OffcutSearch:
                 reached = longest_offcut(best)
                 low = max(aim, _last_up_to(lengths, reached)) + 1
             else:
-                ruled_out = aim if answer.closed and ruled_out == high else ruled_out
+                # What cannot be left rules out everything longer.
+                ruled_out = aim if answer.closed else ruled_out
                 high = aim
             aim = (low + high) // 2
         return Kept(best, reached, lengths[ruled_out - 1] if ruled_out else 0)

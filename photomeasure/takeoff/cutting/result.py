@@ -5,7 +5,11 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Generic, TypeVar
 
+from calibration.errors import UnknownName
 from photomeasure.takeoff.cutting.stock import Material, Stock
+
+RUN = "run"
+"""Where an unknown name was looked for."""
 
 Amount = TypeVar("Amount", int, Decimal)
 
@@ -219,7 +223,10 @@ class CuttingPlan:
 
     def joints_of(self, run: str) -> tuple[int, ...]:
         """Joint positions of one run, e.g. to keep the soffit's clear of them."""
-        return next(d.positions_mm for d in self.divisions if d.run == run)
+        known = {division.run: division.positions_mm for division in self.divisions}
+        if run not in known:
+            raise UnknownName(RUN, run, known)
+        return known[run]
 
 
 def longest_offcut(boards: tuple[Board, ...]) -> int:

@@ -1,5 +1,6 @@
 """The parts of the optimiser, each on its own."""
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations_with_replacement, product
@@ -13,6 +14,7 @@ from photomeasure.takeoff.cutting import Limits, Problem, faults_of, solve
 from photomeasure.takeoff.cutting.attainable import MOST_UNITS, next_attainable
 from photomeasure.takeoff.cutting.bound import PRICE_SCALE, lower_bound
 from photomeasure.takeoff.cutting.clock import Clock
+from photomeasure.takeoff.cutting.counts import count_choices
 from photomeasure.takeoff.cutting.dive import MANY_SIZES
 from photomeasure.takeoff.cutting.enumeration import improving_patterns
 from photomeasure.takeoff.cutting.gap import within_gap
@@ -23,8 +25,9 @@ from photomeasure.takeoff.cutting.instance import (
     limit_pieces,
 )
 from photomeasure.takeoff.cutting.knapsack import Knapsack
+from photomeasure.takeoff.cutting.master import Master
 from photomeasure.takeoff.cutting.minimum import find, minimise
-from photomeasure.takeoff.cutting.offcut import possible_offcuts
+from photomeasure.takeoff.cutting.offcut import OffcutSearch, possible_offcuts
 from photomeasure.takeoff.cutting.solution import is_complete
 from tests.photomeasure.takeoff.cutting.jobs import WHITE, board, job, pieces
 from tests.photomeasure.takeoff.cutting.published import INSTANCES
@@ -207,3 +210,69 @@ def test_large_job_same_plan():
     problem = estate(60, seed=5)
 
     assert solve(problem, Limits(AMPLE_S)) == solve(problem, Limits(AMPLE_S))
+
+
+@given(house_jobs(), st.integers(0, 8000))
+@settings(max_examples=60, deadline=None)
+def test_choices_of_board_numbers_cover_every_plan(problem: Problem, spread: int):
+    """Whatever boards a plan of some cost buys, one choice allows them all."""
+    instance = instance_of(problem)
+    best = minimise(instance, Clock(AMPLE_S))
+    assert best.solution is not None
+    assert best.lower is not None
+    most = best.lower + spread // int(instance.cost_unit)
+    choices = count_choices(instance, best.lower, most)
+    used = Counter()
+    for pattern, n in best.solution.patterns:
+        used[pattern.stock] += n
+
+    assert choices is None or any(
+        all(used[i] <= (stock.limit or 0) for i, stock in enumerate(choice.stocks))
+        for choice in choices
+    )
+
+
+def test_choices_of_board_numbers_are_maximal():
+    """For 14 of boards at 5 and 4: three of 4, 5 and two of 4, two of 5 and one."""
+    instance = instance_of(
+        Problem(stocks=(board(5000), board(4000)), pieces=pieces([900]))
+    )
+    choices = count_choices(instance, 0, 14)
+    assert choices is not None
+
+    found = {tuple(stock.limit for stock in c.stocks) for c in choices}
+
+    assert found == {(0, 3), (1, 2), (2, 1)}
+
+
+def test_too_many_choices_of_board_numbers_are_not_gone_through():
+    """Four lengths and hundreds of boards are left to branch and bound."""
+    lengths = (5000, 4999, 4997, 4993)
+    instance = instance_of(
+        Problem(stocks=tuple(map(board, lengths)), pieces=pieces([900]))
+    )
+
+    assert count_choices(instance, 0, 10**6) is None
+
+
+def test_without_prices_from_the_linear_programme_nothing_breaks():
+    """A programme that has no solution prices everything at nothing."""
+    master = Master(instance_of(job(5000, [2000])))
+
+    prices = master.solve_linear()
+
+    assert (prices.objective, prices.sizes) == (0.0, (0.0,))
+
+
+@given(house_jobs())
+@settings(max_examples=40, deadline=None)
+def test_longest_offcut_found_without_the_linear_filter_is_the_same(problem: Problem):
+    """Ruling lengths out one by one ends where the linear bound said it would."""
+    filtered = solve(problem, Limits(AMPLE_S)).materials[0]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(OffcutSearch, "_linear_limit", lambda *args: len(args[-1]))
+        tried = solve(problem, Limits(AMPLE_S)).materials[0]
+
+    assert tried.offcut == filtered.offcut
+    assert tried.offcut.proven

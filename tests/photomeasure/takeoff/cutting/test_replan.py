@@ -1,5 +1,7 @@
 """After taping, what is cut stays cut and the rest is planned anew."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -127,6 +129,16 @@ def test_the_last_piece_of_a_run_that_shrank_is_shortened():
 
     assert [cut.length_mm for cut in after.shorten] == [11_960 - last]
     assert after.problem.runs[0].cut_mm == ((last, 11_960),)
+
+
+def test_supports_beyond_the_taped_end_are_dropped():
+    """A run taped shorter ends before its last listed support."""
+    listed = replace(RUN, supports=(4500, 5000, 9000, 9500, 11_900))
+    problem = Problem(stocks=(board(5000),), runs=(listed,))
+
+    after = replan(problem, solve(problem), (), {"front": 11_800})
+
+    assert after.problem.runs[0].supports == (4500, 5000, 9000, 9500)
 
 
 def test_delivered_boards_are_in_hand():

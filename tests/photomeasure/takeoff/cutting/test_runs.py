@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from calibration.errors import UnknownName
 from photomeasure.takeoff.cutting import (
     JointKind,
     Problem,
@@ -139,3 +140,11 @@ def test_impossible_joint_rules_are_named(rules):
     """The run and the stretch that cannot be divided are in the message."""
     with pytest.raises(NoJointAllowed, match=r"front: no allowed joints.*0 to 9000"):
         solve(Problem(stocks=(board(5000),), runs=(run(9000, **rules),)))
+
+
+def test_joints_of_an_unknown_run_are_refused():
+    """The message lists the runs there are."""
+    plan = solve(Problem(stocks=(board(5000),), runs=(run(4000),)))
+
+    with pytest.raises(UnknownName, match="'back' is not known; use one of front"):
+        plan.joints_of("back")

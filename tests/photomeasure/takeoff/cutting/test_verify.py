@@ -16,9 +16,11 @@ from photomeasure.takeoff.cutting import (
     Run,
     Saw,
     Supports,
+    assembly,
     faults_of,
     solve,
 )
+from photomeasure.takeoff.cutting.assembly import lay_out
 from photomeasure.takeoff.cutting.errors import UnsoundPlan
 from tests.photomeasure.takeoff.cutting.jobs import (
     GREY,
@@ -177,6 +179,25 @@ def test_an_apex_without_a_joint_is_found():
     assert any("no joint at the apex" in f for f in faults_of(solve(straight), gable))
 
 
-def test_an_unsound_plan_says_what_is_wrong():
-    """The solver raises it rather than hand such a plan out."""
-    assert "a; b" in str(UnsoundPlan(("a", "b")))
+def test_the_solver_hands_out_no_unsound_plan(monkeypatch: pytest.MonkeyPatch):
+    """Boards laid out without their kerf are refused, in so many words."""
+
+    def careless(stock, parts, saw):
+        return lay_out(stock, parts, replace(saw, kerf_mm=0))
+
+    monkeypatch.setattr(assembly, "lay_out", careless)
+    twice = Problem(stocks=(board(5000),), pieces=pieces([900, 800]), saw=Saw(3, 0))
+
+    with pytest.raises(UnsoundPlan, match="p0001 starts at 900, not at 903 mm"):
+        solve(twice)
+
+
+def test_totals_add_up():
+    """Boards are pieces, offcuts, kerfs and near trims."""
+    (plan,) = SOUND.materials
+    cuts = sum(len(b.cuts) for b in plan.boards)
+    lost = 3 * cuts + 5 * len(plan.boards)
+
+    assert plan.board_mm == plan.pieces_mm + plan.offcuts_mm + lost
+    assert plan.pieces_mm == 2100 + 1000 + 9000
+    assert plan.joints.gap == plan.cost.gap == 0.0
