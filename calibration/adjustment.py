@@ -5,12 +5,14 @@ start to the neighbourhood of the minimum. Undamped steps at *adjusted* picks th
 reach the rigorous solution. The covariance is taken there, without damping.
 """
 
+from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from calibration.arrays import TINY, FloatArray
+from calibration.arrays import FloatArray
 from calibration.camera import CAMERA_UNKNOWNS, CameraUnknown
 from calibration.errors import NotConverged
 from calibration.freedom import free_direction, refuse_loose_turn
@@ -34,11 +36,15 @@ _ACCEPTABLE: Final = 1e-4
 _DAMPING_START, _DAMPING_UP, _DAMPING_DOWN = 1e-3, 8.0, 0.2
 _DAMPING_LIMIT: Final = 1e12
 
-_RELAXATION: Final = (1.0 / 16.0, 2.0)
-"""Shortest and longest share of a full step."""
+_SLOW: Final = 0.3
+"""Shrinking of the steps above which the next one is extrapolated: slower than this,
+forty steps do not settle."""
 
-_STEADY: Final = 0.5
-"""Below this ratio of successive steps full steps converge fast enough."""
+_MEMORY: Final = 3
+"""How many steps back an extrapolation looks."""
+
+_LONGEST: Final = 10.0
+"""An extrapolation beyond this many plain steps rests on rounding."""
 _WANDERED: Final = 3.0
 """Change of the logarithm of focal length or standoff, a factor of twenty from a state
 near the minimum, that only a free direction brings about."""
@@ -196,8 +202,9 @@ def adjust(network: Network, near: State) -> Adjustment:
         If the steps do not settle.
     """
     state, picks = near, network.picks_px
-    size, relaxation = np.inf, 1.0
-    before, walked = np.zeros(network.size), np.zeros(network.size)
+    size, walked = np.inf, np.zeros(network.size)
+    steps: deque[FloatArray] = deque(maxlen=_MEMORY + 1)
+    moves: deque[FloatArray] = deque(maxlen=_MEMORY)
     for _ in range(_RIGOROUS_LIMIT):
         equations = network.equations(state, picks)
         if not np.isfinite(equations.cost):
@@ -208,18 +215,20 @@ def adjust(network: Network, near: State) -> Adjustment:
             raise free_direction(network, R)
         pull = network.scales * (equations.jacobian.T @ equations.residual)
         whitened_step = np.asarray(-np.linalg.solve(R.T, pull), np.float64)
-        relaxation = _relaxation(relaxation, whitened_step, before)
-        before = whitened_step
-        step = relaxation * network.scales * np.linalg.solve(R, whitened_step)
-        walked += step
+        previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
+        move = network.scales * np.linalg.solve(R, whitened_step)
+        steps.append(move)
+        if moves and size > _SLOW * previous:
+            move = _extrapolated(equations.jacobian, steps, moves)
+        moves.append(move)
+        walked += move
         if not (
-            np.isfinite(step).all() and np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED)
+            np.isfinite(move).all() and np.all(np.abs(walked[_LOGARITHMS]) < _WANDERED)
         ):
             size = np.inf
             break
-        picks = network.adjusted(equations, equations.residual + equations.jacobian @ step)
-        state = state.moved(step)
-        previous, size = size, float(np.abs(whitened_step).max(initial=0.0))
+        picks = network.adjusted(equations, equations.residual + equations.jacobian @ move)
+        state = state.moved(move)
         if size <= _SETTLED or (size <= _ACCEPTABLE and size >= previous):
             break
     if not size <= _ACCEPTABLE:
@@ -233,20 +242,20 @@ def adjust(network: Network, near: State) -> Adjustment:
     return Adjustment(state, final, _cofactor_root(network, final))
 
 
-def _relaxation(last: float, step: FloatArray, before: FloatArray) -> float:
-    """Return the share of a full step that a scalar secant expects to end the walk.
+def _extrapolated(
+    jacobian: FloatArray, steps: Sequence[FloatArray], moves: Sequence[FloatArray]
+) -> FloatArray:
+    """Return where steps that shrink slowly, or swing to and fro, will end.
 
-    Where curvature times residual is large, full steps swing about the minimum
-    (ratio near -1) or creep along a valley (ratio near 1). With steps ``s = l e``
-    towards a minimum ``e`` away, a share ``r`` leaves the ratio ``1 - r l``.
+    Loosely fixed unknowns of a strongly curved fit shrink their steps by the same
+    factors, of either sign, each time. ``steps`` are the plain ones up to now,
+    ``moves`` what was done instead of all but the last (Anderson 1965, from memory).
     """
-    square = float(before @ before)
-    if square == 0.0:
-        return 1.0
-    ratio = float(step @ before) / square
-    if abs(ratio) < _STEADY:
-        return 1.0
-    return float(np.clip(last / max(1.0 - ratio, TINY), *_RELAXATION))
+    bends = np.diff(np.array(steps), axis=0).T
+    share, *_ = np.linalg.lstsq(jacobian @ bends, jacobian @ steps[-1], rcond=None)
+    move: FloatArray = steps[-1] - (np.array(moves).T + bends) @ share
+    reach = np.linalg.norm(jacobian @ steps[-1])
+    return steps[-1] if np.linalg.norm(jacobian @ move) > _LONGEST * reach else move
 
 
 def _triangle(network: Network, equations: Equations) -> FloatArray:

@@ -203,6 +203,14 @@ class Network:
         )
         return tuple(listed)
 
+    def blurred(self, factor: float) -> "Network":
+        """Return the same network with every pick that many times less sure."""
+        less_sure = (
+            replace(reference, pick_sd_px=factor * reference.pick_sd_px)
+            for reference in self.references
+        )
+        return replace(self, references=tuple(less_sure))
+
     def start(self, camera: Camera) -> State:
         """Return first values of all unknowns for a roughly known camera."""
         own = np.zeros(len(self.unknowns))

@@ -37,6 +37,11 @@ first radial term. Common practice, no source."""
 LENS_CORNER_SD_K2: Final = 0.004
 """The same for everything beyond the first radial term."""
 
+LENS_BEYOND_K1: Final = LENS_CORNER_SD_K2 / LENS_CORNER_SD_K1
+"""Share of the first radial term's spread that the rest has at the corner: a lens of
+which little is known has not just one term. Two calibrated lenses with k1 = -0.29
+have k2 = +0.10, a share of 0.19 at their corners (docs/accuracy.md)."""
+
 SWING_SD_RAD: Final = float(np.radians(3.0))
 """How level a hand holds a camera; used only if nothing in the picture is level
 or plumb, and of no effect on lengths. Common practice, no source."""
@@ -81,6 +86,8 @@ class CameraPrior:
         Radial distortion and its spread.
     focal_known : bool
         False when only the range of phone lenses is known.
+    lens_stated : bool
+        False when the distortion is assumed to be a phone's.
     """
 
     key: str
@@ -94,6 +101,7 @@ class CameraPrior:
     k2: float
     k2_sd: float
     focal_known: bool
+    lens_stated: bool
 
     def __post_init__(self) -> None:
         """Freeze the arrays."""
@@ -155,6 +163,8 @@ def camera_prior(size_px: tuple[int, int], lens: LensKnowledge) -> CameraPrior:
     if known:
         log_sd = (lens.focal_sd_px or FOCAL_REL_SD * focal) / focal
     corner = diagonal / 2.0 / focal
+    k1_sd = lens.k1_sd if lens.k1_sd is not None else LENS_CORNER_SD_K1 / corner**2
+    beyond = max(LENS_CORNER_SD_K2, LENS_BEYOND_K1 * k1_sd * corner**2)
     spread = CENTRE_SD if known else CENTRE_SD_UNKNOWN_PICTURE
     centre_sd = lens.centre_sd_px or (spread * float(size.max()),) * 2
     return CameraPrior(
@@ -165,8 +175,9 @@ def camera_prior(size_px: tuple[int, int], lens: LensKnowledge) -> CameraPrior:
         centre_px=np.array(lens.centre_px) if lens.centre_px else (size - 1.0) / 2.0,
         centre_sd_px=np.array(centre_sd),
         k1=lens.k1 or 0.0,
-        k1_sd=lens.k1_sd if lens.k1_sd is not None else LENS_CORNER_SD_K1 / corner**2,
+        k1_sd=k1_sd,
         k2=0.0,
-        k2_sd=LENS_CORNER_SD_K2 / corner**4,
+        k2_sd=beyond / corner**4,
         focal_known=known,
+        lens_stated=lens.k1 is not None or lens.k1_sd is not None,
     )

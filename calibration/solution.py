@@ -20,6 +20,9 @@ from calibration.reliability import Reliability, assess
 from calibration.uncertain import Input
 from calibration.viewpoint import best_viewpoint, free_lens
 
+_MOST_BLAMED: Final = 2
+"""If leaving out any of many references helps, none of them is the cause."""
+
 _WORTH_SAYING: Final = 0.02
 """Relative error of a size below which something else in the reference is wrong."""
 
@@ -101,7 +104,7 @@ def calibrate(name: str, references: Sequence[Reference], prior: CameraPrior) ->
         network, adjustment, reliability = _agreed(network)
     except (NotConverged, ReferencesDisagree) as refusal:
         blamed = culprits(network)
-        if not blamed:
+        if not 0 < len(blamed) <= _MOST_BLAMED:
             raise
         raise _accusation(blamed) from refusal
     gain = 1.0

@@ -36,7 +36,7 @@ mirror image a minimum as good, its start would lie at most a few degrees from i
 _DISTINCT_RAD: Final = float(np.radians(2.0))
 """Viewpoints closer than this are one minimum."""
 
-_POOR_FIT: Final = 9.0
+_POOR_FIT: Final = 3.0
 """Variance factor at which further starts are tried before it is believed."""
 
 _LENS_SEEN: Final = 0.25
@@ -45,6 +45,15 @@ the lens themselves: dropping the prior then costs 3 % of its precision."""
 
 _LENS_FREE: Final = 20.0
 """How much wider a dropped prior is: a fifth at the corner, an action camera."""
+
+_COARSE: Final = (30.0,)
+"""First descent with picks this many times less sure. Exact picks make the misfit a
+narrow bent valley in focal length, lens and tilt, where damped steps creep and stop
+short; blurred picks widen it. Rivals are not followed coarsely: they might leave their
+basin for the one that is known."""
+
+_COARSE_THEN_FINER: Final = (30.0, 5.0)
+"""The same for a second try."""
 
 _STARTS: Final = 4
 
@@ -70,11 +79,15 @@ def best_viewpoint(network: Network) -> Adjustment:
     DegenerateGeometry
         If something stays free.
     """
-    state, cost = _descend_from(network, first_cameras(network, trial_normals()))
+    state, cost = _descend_from(
+        network, first_cameras(network, trial_normals()), coarseness=_COARSE
+    )
     rows = len(network.picks_px)
     if not cost <= _POOR_FIT * max(rows, 1):
         state, cost = _descend_from(
-            network, first_cameras(network, trial_normals(), _STARTS)
+            network,
+            first_cameras(network, trial_normals(), _STARTS),
+            coarseness=_COARSE_THEN_FINER,
         )
     if not np.isfinite(cost):
         raise NotConverged(
@@ -96,9 +109,19 @@ def best_viewpoint(network: Network) -> Adjustment:
 
 
 def _descend_from(
-    network: Network, cameras: Sequence[Camera], hopeless: float = np.inf
+    network: Network,
+    cameras: Sequence[Camera],
+    hopeless: float = np.inf,
+    coarseness: tuple[float, ...] = (),
 ) -> tuple[State, float]:
-    found = [descend(network, network.start(camera), hopeless) for camera in cameras]
+    """Descend from each camera, first with blurred picks; return the lowest end."""
+    blurred = [network.blurred(factor) for factor in coarseness]
+    found = []
+    for camera in cameras:
+        state = network.start(camera)
+        for coarse in blurred:
+            state, _ = descend(coarse, state)
+        found.append(descend(network, state, hopeless))
     if not found:
         nowhere = network.start(_anywhere(network))
         return nowhere, np.inf

@@ -5,6 +5,7 @@ from typing import Final
 
 import numpy as np
 
+from calibration.camera import CameraUnknown
 from calibration.references import Courses
 from calibration.reliability import UNCHECKED, Finding, ReferenceReport
 from calibration.solution import Solution
@@ -28,6 +29,9 @@ OBLIQUE_RAD: Final = float(np.radians(50.0))
 
 _PLURAL: Final = ("courses", "points")
 """Kinds whose usual titles are plural: the brick courses, the wall points."""
+
+_UNSEEN_LENS: Final = 0.9
+"""Share of its prior's spread that the distortion keeps when the references are silent."""
 
 _SAME_W: Final = 0.4
 """Standardised residuals this close cannot say which of two references is wrong."""
@@ -130,12 +134,27 @@ def about_view(elevation: Elevation, solution: Solution) -> tuple[str, ...]:
             f"The wall is seen {np.degrees(abs(solution.camera.yaw_rad)):.0f}° from the "
             "side: a photo from further round would measure better."
         )
+    if _lens_unseen(solution):
+        said.append(
+            "The lens was taken for a phone's, which bends a photo's corners by 1 or 2 %; "
+            "nothing here checks that. Pick three points or more along a long straight "
+            "edge near the rim, an eaves or a quoin."
+        )
     if solution.network.swing_rad is not None:
         said.append(
             "Nothing in the picture says what is level, so pitches and heights lean on "
             "how the camera was held."
         )
     return tuple(said)
+
+
+def _lens_unseen(solution: Solution) -> bool:
+    """Return whether neither photo nor job nor references say anything of the lens."""
+    prior = solution.network.camera
+    if prior.focal_known or prior.lens_stated:
+        return False
+    root = solution.adjustment.cofactor_root[CameraUnknown.K1]
+    return float(np.linalg.norm(root)) > _UNSEEN_LENS * prior.k1_sd
 
 
 def about_lines(

@@ -14,7 +14,7 @@ import numpy as np
 
 from calibration.arrays import FloatArray
 from calibration.camera import CAMERA_UNKNOWNS, OnWall
-from calibration.priors import PLUMB_SD_PER_MM, WALL_RELIEF_SD_MM
+from calibration.priors import PLUMB_SD_PER_MM
 from calibration.references import Courses
 from calibration.solution import Solution
 from photomeasure.job.build import Elevation
@@ -121,6 +121,7 @@ def _candidates(
     seen = np.concatenate([wall.xy_mm, line])
     low, high = seen.min(axis=0), seen.max(axis=0)
     pick_sd = float(np.mean([r.pick_sd_px for r in elevation.references]))
+    sds = (pick_sd, elevation.relief_sd_mm)
 
     reach = min(TAPE_MM, 0.9 * (high[0] - low[0]))
     middle = (low[0] + high[0]) / 2.0
@@ -128,12 +129,12 @@ def _candidates(
     yield _tape(
         solution,
         along,
-        pick_sd,
+        sds,
         f"Tape a level {reach / 1000:.1f} m along the foot of the wall and pick its ends.",
     )
     yield from _taped_courses(solution)
     yield from _taped_overhang(solution, worst)
-    yield _sheet(solution, line, low, pick_sd, worst.name)
+    yield _sheet(solution, line, low, sds, worst.name)
     upright = np.array([[low[0], low[1]], [low[0], high[1]]])
     yield _plumb_line(solution, upright, pick_sd)
 
@@ -156,10 +157,14 @@ def _difference(
     return row, pick_sd**2 * float(picks @ picks), relief
 
 
-def _tape(solution: Solution, ends_mm: FloatArray, pick_sd: float, what: str) -> _Candidate:
+def _tape(
+    solution: Solution, ends_mm: FloatArray, sds: tuple[float, float], what: str
+) -> _Candidate:
+    """Return a tape along the wall; ``sds`` are those of picks (px) and relief (mm)."""
+    pick_sd, relief_sd = sds
     along = ends_mm[1] - ends_mm[0]
     row, picks, relief = _difference(solution, ends_mm, along / np.hypot(*along), pick_sd)
-    variance = picks + TAPE_SD_MM**2 + (relief * WALL_RELIEF_SD_MM) ** 2
+    variance = picks + TAPE_SD_MM**2 + (relief * relief_sd) ** 2
     return _Candidate("distance", what, row[None], np.array([variance]))
 
 
@@ -172,16 +177,22 @@ def _plumb_line(solution: Solution, ends_mm: FloatArray, pick_sd: float) -> _Can
 
 
 def _sheet(
-    solution: Solution, line: FloatArray, low: FloatArray, pick_sd: float, name: str
+    solution: Solution,
+    line: FloatArray,
+    low: FloatArray,
+    sds: tuple[float, float],
+    name: str,
 ) -> _Candidate:
+    """Return a sheet near a line; ``sds`` as for a tape."""
+    pick_sd, relief_sd = sds
     centre = np.array([line[:, 0].mean(), max(line[:, 1].min() - 500.0, low[1])])
     rows, variances = [], []
     for axis, size in enumerate(SHEET_MM):
         step = np.eye(2)[axis] * size / 2.0
         ends = np.array([centre - step, centre + step])
-        row, picks, _ = _difference(solution, ends, np.eye(2)[axis], pick_sd)
+        row, picks, relief = _difference(solution, ends, np.eye(2)[axis], pick_sd)
         rows.append(row)
-        variances.append(picks + SHEET_SD_MM**2)
+        variances.append(picks + SHEET_SD_MM**2 + (relief * relief_sd) ** 2)
     what = (
         f"Fix a printed sheet of known size to the wall near {name} where that is safe, "
         "from a window for instance, and take the photo again."

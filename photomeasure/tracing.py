@@ -7,7 +7,6 @@ import numpy as np
 from calibration.arrays import FloatArray
 from calibration.camera import CAMERA_UNKNOWNS
 from calibration.errors import BadReference
-from calibration.priors import WALL_RELIEF_SD_MM
 from calibration.solution import Solution
 from calibration.uncertain import Input, Uncertain
 from photomeasure.job.build import Trace
@@ -106,10 +105,10 @@ def _plane(solution: Solution, trace: Trace) -> Plane:
     if hanging.soffit is not None:
         key = f"{hanging.soffit}: overhang"
         column = solution.network.column(key)
-        return Plane(solution.value(key), column, (relief,), (WALL_RELIEF_SD_MM,))
+        return Plane(solution.value(key), column, (relief,), (hanging.relief_sd_mm,))
     label = "assumed projection" if hanging.assumed else "projection"
     stated = Input(f"projection of {trace.name}", label, is_model=True)
-    sds = (hanging.sd_mm, WALL_RELIEF_SD_MM)
+    sds = (hanging.sd_mm, hanging.relief_sd_mm)
     return Plane(hanging.mean_mm, None, (stated, relief), sds)
 
 

@@ -39,6 +39,8 @@ class Hanging:
         Stated or usual projection.
     assumed : bool
         True if nobody stated it.
+    relief_sd_mm : float
+        How flat its wall is: no plane is known better, however it was measured.
     soffit : str or None
         Name of the traced soffit that measures it instead.
     """
@@ -46,6 +48,7 @@ class Hanging:
     mean_mm: float
     sd_mm: float
     assumed: bool
+    relief_sd_mm: float
     soffit: str | None = None
 
 
@@ -84,6 +87,8 @@ class Elevation:
         Soffits included, last.
     traces : tuple of Trace or BadReference
         Lines that cannot be measured are their refusals.
+    relief_sd_mm : float
+        How flat the wall is.
     line_names : tuple of (str, Role)
         Name and role of all lines, in the file's order.
     ground_px : dict of str to (2,) float64
@@ -98,6 +103,7 @@ class Elevation:
     camera: CameraPrior
     references: tuple[Reference, ...]
     traces: tuple[Trace | BadReference, ...]
+    relief_sd_mm: float
     line_names: tuple[tuple[str, Role], ...]
     ground_px: dict[str, FloatArray]
     advice: tuple[str, ...]
@@ -142,6 +148,7 @@ def build_elevation(spec: ElevationSpec, folder: Path) -> Elevation:
         camera=camera,
         references=(*references, *soffits),
         traces=traces,
+        relief_sd_mm=spec.wall_relief_sd_mm,
         line_names=tuple((line.name, line.role) for line in spec.lines),
         ground_px=_grounds(spec, size),
         advice=advice,
@@ -325,13 +332,18 @@ def _hanging(spec: ElevationSpec, entry: LineSpec, where: str) -> Hanging:
             "its length",
             "measure the eaves and a rake or pitch instead",
         )
+    flat = spec.wall_relief_sd_mm
     for soffit in spec.soffits:
         if entry.name in soffit.lines:
             name = _soffit_name(spec, soffit)
-            return Hanging(mean_mm=0.0, sd_mm=0.0, assumed=False, soffit=name)
+            return Hanging(
+                mean_mm=0.0, sd_mm=0.0, assumed=False, relief_sd_mm=flat, soffit=name
+            )
     if entry.projection_mm is not None:
         sd = entry.projection_sd_mm or UNSTATED_SD
-        return Hanging(mean_mm=entry.projection_mm, sd_mm=sd, assumed=False)
+        return Hanging(
+            mean_mm=entry.projection_mm, sd_mm=sd, assumed=False, relief_sd_mm=flat
+        )
     usual = USUAL_PROJECTION[entry.role]
     if usual is None:
         raise BadReference(
@@ -339,7 +351,12 @@ def _hanging(spec: ElevationSpec, entry: LineSpec, where: str) -> Hanging:
             f"a {entry.role} hangs far from the wall and no usual value helps",
             "state how far it lies in front of the wall (negative: behind it)",
         )
-    return Hanging(mean_mm=usual.mean_mm, sd_mm=usual.sd_mm, assumed=not usual.on_wall)
+    return Hanging(
+        mean_mm=usual.mean_mm,
+        sd_mm=usual.sd_mm,
+        assumed=not usual.on_wall,
+        relief_sd_mm=flat,
+    )
 
 
 def _grounds(spec: ElevationSpec, size: tuple[int, int]) -> dict[str, FloatArray]:

@@ -8,7 +8,6 @@ import numpy as np
 
 from calibration.brick_formats import brick_format
 from calibration.errors import BadReference
-from calibration.priors import WALL_RELIEF_SD_MM
 from calibration.references import (
     CountDirection,
     Courses,
@@ -76,14 +75,13 @@ def build_references(spec: ElevationSpec, size_px: tuple[int, int]) -> list[Refe
     built = []
     for i, (entry, name) in enumerate(zip(spec.references, names, strict=True)):
         where = f"{spec.name}: references[{i}]"
-        sd = entry.projection_sd_mm or WALL_RELIEF_SD_MM
         common = {
             "name": name,
             "pick_sd_px": entry.pick_sd_px or spec.pick_sd_px,
             "projection_mm": entry.projection_mm,
-            "projection_sd_mm": float(np.hypot(sd, WALL_RELIEF_SD_MM))
-            if entry.projection_sd_mm
-            else sd,
+            "projection_sd_mm": float(
+                np.hypot(entry.projection_sd_mm or 0.0, spec.wall_relief_sd_mm)
+            ),
         }
         built.append(_BUILDERS[type(entry)](entry, where, size_px, common))
     return built

@@ -9,6 +9,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, FailFast, Field
 from pydantic_core import PydanticCustomError
 
+from calibration.priors import WALL_RELIEF_SD_MM
 from calibration.references import CountDirection, TapeDirection
 
 FORMAT_VERSION = 1
@@ -259,6 +260,10 @@ class ElevationSpec(_Strict):
     photo: Annotated[str, Field(min_length=1, max_length=1000)] | None = None
     camera: CameraFacts = Field(default_factory=CameraFacts)
     pick_sd_px: PositiveSd = 1.0
+    wall_relief_sd_mm: PositiveSd = Field(
+        default=WALL_RELIEF_SD_MM,
+        description="how flat the wall is: brickwork unless stated",
+    )
     references: Annotated[list[ReferenceSpec], Field(max_length=MAX_REFERENCES)] = Field(
         default_factory=list
     )
