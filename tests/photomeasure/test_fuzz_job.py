@@ -148,7 +148,7 @@ NUMBERS = [
 ]
 
 
-@settings(calmly, max_examples=300)
+@settings(calmly, max_examples=100)
 @given(
     changes=st.dictionaries(
         st.sampled_from(NUMBERS),

@@ -8,7 +8,7 @@ import pytest
 
 from photomeasure.table import WIDTH
 from photomeasure.terminal import columns, folded, padded
-from tests.photomeasure.golden_files import same_as_golden
+from tests.photomeasure.golden_files import GOLDEN, same_as_golden
 from tests.photomeasure.house import front, job, write_job
 from tests.photomeasure.run import measure, run
 from tests.photomeasure.test_schemas import gable
@@ -95,7 +95,8 @@ def test_the_table_is_the_kept_one(tmp_path, capsys):
     """Word for word: a change of it is a change somebody looked at."""
     found = run(capsys, "measure", write_job(tmp_path, whole_job()))
 
-    assert same_as_golden("house.table.txt", found.out)
+    same = same_as_golden("house.table.txt", found.out)
+    assert same, f"compare with {GOLDEN}"
 
 
 def test_the_result_is_the_kept_one(tmp_path, capsys):
@@ -103,7 +104,8 @@ def test_the_result_is_the_kept_one(tmp_path, capsys):
     result = measure(capsys, write_job(tmp_path, whole_job())).result
 
     text = json.dumps(rounded(result), indent=1, ensure_ascii=False) + "\n"
-    assert same_as_golden("house.result.json", text)
+    same = same_as_golden("house.result.json", text)
+    assert same, f"compare with {GOLDEN}"
 
 
 def rounded(node):
