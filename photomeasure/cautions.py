@@ -27,7 +27,7 @@ ALWAYS: Final = (
 OBLIQUE_RAD: Final = float(np.radians(50.0))
 """A wall seen more obliquely shows its far end too small to pick well."""
 
-_UNSEEN_LENS: Final = 0.9
+_UNSEEN_LENS: Final = 0.8
 """Share of its prior's spread that the distortion keeps when the references are silent."""
 
 _SAME_W: Final = 0.4
