@@ -19,8 +19,31 @@ The command line maps ``InputError`` to exit status 3 and ``EstimationError`` to
 from collections.abc import Iterable
 
 
+def printable(text: str) -> str:
+    r"""Return foreign text on one line, without signs that could steer a terminal.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    str
+        With a space for each control character, direction mark and lone surrogate.
+
+    Examples
+    --------
+    >>> printable("left\x1b[2J eaves\n")
+    'left [2J eaves '
+    """
+    return "".join(c if c.isprintable() else " " for c in text)
+
+
 class MeasureError(Exception):
-    """Base of all errors raised on purpose; ``str()`` is fit for a user."""
+    """Base of all errors raised on purpose; ``str()`` is one line fit for a user."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(printable(sentence))
 
 
 class InputError(MeasureError):

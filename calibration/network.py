@@ -14,6 +14,7 @@ Lenzmann and Lenzmann (2004) for the rigorous iteration (both from memory).
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Final
 
 import numpy as np
 
@@ -23,6 +24,9 @@ from calibration.priors import SWING_SD_RAD, CameraPrior
 from calibration.references.base import Conditions, Prior, Reference, Unknown
 
 _LENS = slice(CameraUnknown.LOG_FOCAL, CameraUnknown.K2 + 1)
+
+_LARGEST: Final = 1e100
+"""A derivative beyond this means nothing, and its square may overflow."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,7 +93,8 @@ class Equations:
     @property
     def cost(self) -> float:
         """Weighted sum of squares."""
-        return float(self.residual @ self.residual)
+        with np.errstate(over="ignore", invalid="ignore"):
+            return float(self.residual @ self.residual)
 
 
 @dataclass(frozen=True, eq=False)
@@ -249,8 +254,25 @@ class Network:
         Returns
         -------
         Equations
-            NaN rows where a pick does not meet the wall.
+            Of infinite or undefined cost where a pick does not meet the wall, and
+            where a trial state lies so far off that nothing can be evaluated.
         """
+        # A trial state may put two ends on one spot, or overflow. Its cost tells, and
+        # whoever tries states asks for it.
+        with np.errstate(all="ignore"):
+            try:
+                found = self._linearised(state, adjusted_px)
+            except (np.linalg.LinAlgError, OverflowError):
+                return self._nowhere
+            fits = np.abs(found.jacobian).max(initial=0.0) < _LARGEST
+            return found if fits else self._nowhere
+
+    @cached_property
+    def _nowhere(self) -> Equations:
+        """Equations of a state at which there are none."""
+        return Equations(np.zeros((0, self.size)), np.array([np.inf]), ())
+
+    def _linearised(self, state: State, adjusted_px: FloatArray) -> Equations:
         wall, plane_slopes = self.place(state, adjusted_px)
         misses = self.picks_px - adjusted_px
         jacobians, residuals, blocks = [], [], []

@@ -17,11 +17,11 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.special import chdtrc, ndtr, ndtri
+from scipy.special import chdtrc, ndtri
 
 from calibration.adjustment import Adjustment
 from calibration.arrays import FloatArray
-from calibration.network import Block, Network
+from calibration.network import Block, Equations, Network, State
 from calibration.references.base import Reference
 
 SIGNIFICANCE: Final = 0.001
@@ -77,10 +77,12 @@ class Finding:
     checked : float
         Share of an error that shows in the residuals, 0 to 1 (its redundancy).
     estimate : float
-        Error that would explain the residual: relative for a size, millimetres
+        Error that would explain the residual: a share of the stated size, millimetres
         on the wall otherwise.
     smallest_found : float
         Smallest such error that would be found (MDB); infinite if unchecked.
+    agreeing : float or None
+        Factor on a stated size that would make it agree, where that was asked.
     """
 
     what: str
@@ -89,6 +91,14 @@ class Finding:
     checked: float
     estimate: float
     smallest_found: float
+    agreeing: float | None = None
+
+    @property
+    def excess(self) -> float:
+        """The error in the words of a size: how much more it says than the others."""
+        if self.what != "size":
+            return self.estimate
+        return 1.0 / (self.agreeing or 1.0 - self.estimate) - 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -215,6 +225,12 @@ class _Tests:
         return int(unit), int(kind)
 
 
+def global_probability(adjustment: Adjustment) -> float:
+    """Return the chance of a sum of squares at least this large without any error."""
+    dof = adjustment.degrees_of_freedom
+    return float(chdtrc(dof, adjustment.cost)) if dof else 1.0
+
+
 def assess(network: Network, adjustment: Adjustment) -> Reliability:
     """Test the references of an adjustment against each other.
 
@@ -237,7 +253,7 @@ def assess(network: Network, adjustment: Adjustment) -> Reliability:
     return Reliability(
         variance_factor=adjustment.cost / dof if dof else 1.0,
         degrees_of_freedom=dof,
-        global_probability=float(chdtrc(dof, adjustment.cost)) if dof else 1.0,
+        global_probability=global_probability(adjustment),
         references=reports,
     )
 
@@ -246,7 +262,7 @@ def _report(
     network: Network, adjustment: Adjustment, residuals: _Residuals, index: int
 ) -> ReferenceReport:
     reference = network.references[index]
-    stated = _stated_rows(network, adjustment, index)
+    stated = _stated_rows(network, adjustment.equations, index)
     rows = adjustment.equations.blocks[index].rows
     redundancy = residuals.redundancy(rows) + sum(
         residuals.redundancy(slice(row, row + 1)) for row, _ in stated
@@ -304,13 +320,13 @@ def _worst_single(
 
 
 def _stated_rows(
-    network: Network, adjustment: Adjustment, index: int
+    network: Network, equations: Equations, index: int
 ) -> list[tuple[int, int]]:
     """Return (row, own index) of the priors that are the reference's own sizes."""
     reference = network.references[index]
     keys = set(reference.prior_keys())
     own = {unknown.key: i for i, unknown in enumerate(reference.unknowns())}
-    first = adjustment.equations.blocks[-1].rows.stop
+    first = equations.blocks[-1].rows.stop
     return [
         (first + position, own[prior.key])
         for position, (_, prior) in enumerate(network.priors)
@@ -318,26 +334,65 @@ def _stated_rows(
     ]
 
 
-def _size_test(
-    network: Network, adjustment: Adjustment, residuals: _Residuals, index: int
-) -> _Test | None:
-    """Test the stated size of a reference, as a relative error."""
+def size_direction(
+    network: Network, equations: Equations, state: State, index: int
+) -> FloatArray | None:
+    """Return what a relative error of one in a stated size does to the whitened rows.
+
+    Parameters
+    ----------
+    network : Network
+    equations : Equations
+        Of the network at the state.
+    state : State
+    index : int
+        Position of the reference.
+
+    Returns
+    -------
+    (M,) float64 or None
+        None if the reference states no size.
+    """
     reference = network.references[index]
-    block = adjustment.equations.blocks[index]
-    error = reference.size_error(network.own_values(adjustment.state, index))
+    error = reference.size_error(network.own_values(state, index))
     if error is None:
         return None
-    direction = np.zeros(len(adjustment.equations.residual))
+    block = equations.blocks[index]
+    direction = np.zeros(len(equations.residual))
     effect = error.wrt_conditions[:, :, None]
     direction[block.rows] = np.linalg.solve(block.unwhiten, effect).ravel()
     sds = {prior.key: prior.sd for _, prior in network.priors}
     keys = [unknown.key for unknown in reference.unknowns()]
-    for row, own in _stated_rows(network, adjustment, index):
+    for row, own in _stated_rows(network, equations, index):
         direction[row] = -error.wrt_prior_mean.get(own, 0.0) / sds[keys[own]]
+    return direction
+
+
+def _size_test(
+    network: Network, adjustment: Adjustment, residuals: _Residuals, index: int
+) -> _Test | None:
+    """Test the stated size of a reference, as a relative error."""
+    direction = size_direction(network, adjustment.equations, adjustment.state, index)
+    if direction is None:
+        return None
     tests = residuals.tests(direction[None, None], slice(None))
     return _Test(tests.finding("size", 0, 0, pick=False), direction, tests.count)
 
 
-def false_alarm(w: float) -> float:
-    """Return the chance of a standardised residual at least this large."""
-    return 2.0 * float(ndtr(-abs(w)))
+def size_finding(network: Network, adjustment: Adjustment, index: int) -> Finding | None:
+    """Return the test of one reference's stated size; None if it states none.
+
+    Parameters
+    ----------
+    network : Network
+    adjustment : Adjustment
+    index : int
+        Position of the reference.
+
+    Returns
+    -------
+    Finding or None
+        None also if nothing checks the size.
+    """
+    test = _size_test(network, adjustment, _Residuals(adjustment), index)
+    return test.finding if test and test.finding.checked > _ROUNDING else None

@@ -39,6 +39,9 @@ _MM_PER_PX: Final = 3.0
 _GRAZING: Final = 0.05
 """Smallest fall of a ray towards a trial wall, per unit depth."""
 
+_NO_SIZE: Final = 1e-150
+"""Keeps the square of a standoff of zero from being zero: picks all at one spot."""
+
 _LEVEL_PULL: Final = 1e-6
 """Weight of 'held level', per weight of the references: decides only where they
 say nothing."""
@@ -89,14 +92,14 @@ def trial_normals() -> FloatArray:
     return np.stack([side * np.cos(angle), side * np.sin(angle), -fall], axis=1)
 
 
-def rotation_facing(normal: FloatArray) -> FloatArray:
-    """Return a rotation wall from camera (3, 3) for a wall normal (3,).
+def rotations_facing(normals: FloatArray) -> FloatArray:
+    """Return rotations wall from camera (T, 3, 3) for wall normals (T, 3).
 
     The camera's x axis lies level on the wall: swing zero.
     """
-    right = np.array([1.0, 0.0, 0.0]) - normal[0] * normal
-    right /= np.linalg.norm(right)
-    return np.stack([right, np.cross(normal, right), normal])
+    right = np.array([1.0, 0.0, 0.0]) - normals[:, :1] * normals
+    right /= np.linalg.norm(right, axis=1)[:, None]
+    return np.stack([right, np.cross(normals, right), normals], axis=1)
 
 
 def first_cameras(network: Network, normals: FloatArray, keep: int = 1) -> list[Camera]:
@@ -151,20 +154,26 @@ def _apart(
             return
 
 
-def mirrored_normal(network: Network, camera: Camera) -> FloatArray:
-    """Return the normal of the other planar solution, (3,) in the camera frame.
+def mirrored_normals(network: Network, camera: Camera) -> FloatArray:
+    """Return the normals of other minima that a plane may have, (3, 3), camera frame.
 
-    Seen from far away a tilted plane and its mirror image about the line of sight
-    look the same (Oberkampf, DeMenthon and Davis 1996, from memory).
+    Foreshortening does not tell which way a plane is slanted. Seen from far away it
+    looks like its mirror image about the line of sight (Oberkampf, DeMenthon and
+    Davis 1996, from memory); level lines that converge settle the slant in one of
+    level and plumb and leave the other open. So: mirrored both ways, and each alone.
     """
     ideal = undistort(
         (network.picks_px - camera.centre_px) / camera.focal_px, camera.k1, camera.k2
     ).points
     rays = np.c_[ideal, np.ones(len(ideal))]
     sight = (rays / np.linalg.norm(rays, axis=1)[:, None]).mean(axis=0)
-    sight /= np.linalg.norm(sight)
-    normal = camera.R_wall_from_camera[2]
-    mirrored: FloatArray = 2.0 * (normal @ sight) * sight - normal
+    level, plumb, normal = camera.R_wall_from_camera
+    into = (normal @ sight) * normal
+    about = np.stack(
+        [sight, into + (plumb @ sight) * plumb, into + (level @ sight) * level]
+    )
+    about /= np.linalg.norm(about, axis=1)[:, None]
+    mirrored: FloatArray = 2.0 * (about @ normal)[:, None] * about - normal
     return mirrored
 
 
@@ -184,7 +193,7 @@ def _camera(prior: CameraPrior, focal: float, normal: FloatArray, s: complex) ->
         centre_px=prior.centre_px,
         k1=prior.k1,
         k2=prior.k2,
-        R_wall_from_camera=turn @ rotation_facing(normal),
+        R_wall_from_camera=turn @ rotations_facing(normal[None])[0],
         standoff_mm=abs(s),
     )
 
@@ -202,8 +211,7 @@ def _planes(
         (network.picks_px - prior.centre_px) / focal, prior.k1, prior.k2
     ).points
     rays = np.c_[ideal, np.ones(len(ideal))]
-    frames = np.stack([rotation_facing(normal) for normal in normals])
-    turned = frames @ rays.T
+    turned = rotations_facing(normals) @ rays.T
     fall = -turned[:, 2]
     valid = np.all(fall > _GRAZING, axis=1)
     fall = np.where(fall > _GRAZING, fall, 1.0)
@@ -275,7 +283,7 @@ def _fit(
     if not np.any(equations.values_mm != 0.0):
         fit = np.sum(pull**2 * span * lengths.length_mm, axis=1)
         s = s * fit / (np.sum((pull * span) ** 2, axis=1) + 1e-300)
-    size = np.abs(s) + 1e-300
+    size = np.abs(s) + _NO_SIZE
     misfit = s.real[:, None] * wrt_a + s.imag[:, None] * wrt_b - goal
     stretch = pull * (size[:, None] * span - lengths.length_mm)
     cost = (np.sum(misfit**2, axis=1) + np.sum(stretch**2, axis=1) / 2.0) / size**2

@@ -9,10 +9,15 @@ between photographs. JCGM 100:2008 (GUM), clause 5.2.2, in factored form.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from calibration.arrays import FloatArray, frozen
+
+_SOLVED: Final = 1e-6
+"""Misfit of unit right-hand sides at which a pseudo-inverse has not solved them; an
+exactly singular covariance misses by order one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +175,8 @@ def weighted_mean(results: Uncertain) -> Uncertain:
     Returns
     -------
     Uncertain
-        One result. Where the covariance says that a measurement adds nothing
-        (fully correlated), the pseudo-inverse shares the weight evenly.
+        One result, never outside the measurements. Measurements that repeat one
+        error equally share the weight evenly.
 
     References
     ----------
@@ -182,9 +187,12 @@ def weighted_mean(results: Uncertain) -> Uncertain:
     scale = float(np.trace(results.covariance)) / len(results)
     if scale == 0.0:
         return results.linear(ones[None] / len(results))
-    weights = np.linalg.pinv(results.covariance / scale, rcond=1e-9, hermitian=True) @ ones
-    if np.any(weights < 0.0):
-        # A negative weight would put the mean outside the measurements: the
-        # correlation is not known that well. Weigh by variance alone.
+    covariance = results.covariance / scale
+    weights = np.linalg.pinv(covariance, rcond=1e-9, hermitian=True) @ ones
+    solved = np.allclose(covariance @ weights, ones, rtol=0.0, atol=_SOLVED)
+    if np.any(weights < 0.0) or not solved:
+        # A negative weight would put the mean outside the measurements, and one
+        # error seen in unequal size has no minimum inside them: the correlation is
+        # not known that well. Weigh by variance alone.
         weights = 1.0 / np.maximum(results.u, 1e-9 * np.sqrt(scale)) ** 2
     return results.linear(weights[None] / float(weights.sum()))

@@ -27,6 +27,9 @@ ALWAYS: Final = (
 OBLIQUE_RAD: Final = float(np.radians(50.0))
 """A wall seen more obliquely shows its far end too small to pick well."""
 
+_PLURAL: Final = ("courses", "points")
+"""Kinds whose usual titles are plural: the brick courses, the wall points."""
+
 _UNSEEN_LENS: Final = 0.8
 """Share of its prior's spread that the distortion keeps when the references are silent."""
 
@@ -75,9 +78,10 @@ def _accusation(solution: Solution, report: ReferenceReport) -> str:
     if finding is None:
         return ""
     if finding.what == "size":
-        more = "more" if finding.estimate > 0.0 else "less"
+        more = "more" if finding.excess > 0.0 else "less"
+        says = "say" if report.kind in _PLURAL else "says"
         rest = _others(solution, report)
-        text = f"{report.title} says {abs(finding.estimate):.1%} {more} than {rest}"
+        text = f"{report.title} {says} {abs(finding.excess):.1%} {more} than {rest}"
     elif finding.what == "pick" and finding.pick is not None:
         text = _wrong_pick(solution, report, finding)
     else:
@@ -133,7 +137,7 @@ def about_view(elevation: Elevation, solution: Solution) -> tuple[str, ...]:
     if _lens_unseen(solution):
         said.append(
             "The lens was taken for a phone's, which bends a photo's corners by 1 or 2 %; "
-            "nothing here checks that. Pick three points or more along a long straight "
+            "little here checks that. Pick three points or more along a long straight "
             "edge near the rim, an eaves or a quoin."
         )
     if solution.network.swing_rad is not None:

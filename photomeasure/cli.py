@@ -1,22 +1,28 @@
 """The command line: one command a use case, errors to exit statuses.
 
-Exit status: 0 measured; 2 wrong usage; 3 job or photo unusable; 4 references cannot
-fix the geometry. When several elevations fail the lowest status wins.
+Exit status: 0 everything was measured; 2 wrong usage; 3 the job, a photo or a line is
+unusable; 4 references cannot fix the geometry. Whatever else can be measured is measured
+and printed; of several failures the lowest status is reported, and each is one sentence
+on the standard error stream.
 """
 
 import argparse
+import io
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from calibration.errors import EstimationError, InputError, MeasureError
+from calibration.errors import InputError, MeasureError
 
 if TYPE_CHECKING:
     from photomeasure.results import MeasuredJob
 
-USAGE, UNUSABLE, UNDETERMINED = 2, 3, 4
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+USAGE, UNUSABLE, UNDETERMINED, INTERRUPTED = 2, 3, 4, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -32,23 +38,54 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         Exit status.
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # An old terminal that lacks a sign shows a question mark, not a traceback.
+            stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
+    _one_thread()
     try:
         return int(options.run(options))
     except MeasureError as error:
-        print(f"photomeasure: {error}", file=sys.stderr)
+        _complain(str(error))
         return UNUSABLE if isinstance(error, InputError) else UNDETERMINED
-    except BrokenPipeError:
-        sys.stderr.close()
-        return 0
+    except KeyboardInterrupt:
+        return INTERRUPTED
+
+
+def _say(text: str) -> None:
+    """Print a result, or refuse if it cannot be written."""
+    try:
+        print(text, flush=True)
+    except OSError as error:
+        # What is left in the buffer must not fail once more when the program ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if not isinstance(error, BrokenPipeError):  # that reader has seen enough
+            raise InputError(
+                "standard output", f"cannot be written ({error.strerror})", "make room"
+            ) from None
+
+
+def _complain(sentence: str) -> None:
+    print(f"photomeasure: {sentence}", file=sys.stderr)
+
+
+def _one_thread() -> None:
+    """Keep linear algebra on one thread: on matrices this small more only wait.
+
+    Takes effect if nothing has imported NumPy yet; what a user set stays.
+    """
+    for library in ("OPENBLAS", "MKL", "OMP"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="photomeasure",
         description="Roofline lengths with honest uncertainty from photographs.",
-        epilog="Exit status: 0 measured, 2 wrong usage, 3 job or photo unusable, "
-        "4 references cannot fix the geometry.",
+        epilog="Exit status: 0 everything measured, 2 wrong usage, 3 job, photo or line "
+        "unusable, 4 references cannot fix the geometry. Whatever else can be measured "
+        "is measured; each refusal is one sentence on the standard error stream.",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -67,6 +104,9 @@ def _parser() -> argparse.ArgumentParser:
     demo.set_defaults(run=_demo)
 
     schema = commands.add_parser("schema", help="print the job file's JSON Schema")
+    schema.add_argument(
+        "--result", action="store_true", help="that of what measure --json prints"
+    )
     schema.set_defaults(run=_schema)
 
     formats = commands.add_parser("formats", help="list brick formats and their sources")
@@ -82,32 +122,38 @@ def _measure(options: argparse.Namespace) -> int:
     if options.json:
         from photomeasure.result_json import job_json
 
-        print(json.dumps(job_json(job), indent=1, ensure_ascii=False, allow_nan=False))
+        # ASCII, so that no terminal or pipe can trip over a foreign name.
+        _say(json.dumps(job_json(job), indent=1, allow_nan=False))
     else:
         from photomeasure.table import job_table
 
-        print(job_table(job), end="")
+        _say(job_table(job).rstrip("\n"))
+    status = _report_refusals(job)
     if options.annotate:
-        from photomeasure.annotate import annotate_job
-
-        for path in annotate_job(job, options.annotate):
-            print(f"wrote {path}", file=sys.stderr)
-    return _status(job)
+        status = _annotate(job, options.annotate) or status
+    return status
 
 
-def _status(job: "MeasuredJob") -> int:
-    from photomeasure.results import MeasuredElevation, RefusedElevation, RefusedLine
+def _report_refusals(job: "MeasuredJob") -> int:
+    """Say what was not measured; return the exit status that this means."""
+    failures = {0}
+    for sentence, undetermined in job.refusals():
+        _complain(sentence)
+        failures.add(UNDETERMINED if undetermined else UNUSABLE)
+    return min(failures - {0}, default=0)
 
-    failures = set()
-    for entry in job.elevations:
-        if isinstance(entry, RefusedElevation):
-            determined = not isinstance(entry.error, EstimationError)
-            failures.add(UNUSABLE if determined else UNDETERMINED)
-        elif isinstance(entry, MeasuredElevation) and any(
-            isinstance(line, RefusedLine) for line in entry.lines
-        ):
-            failures.add(UNUSABLE)
-    return min(failures, default=0)
+
+def _annotate(job: "MeasuredJob", folder: Path) -> int:
+    from photomeasure.annotate import annotate_job
+
+    status = 0
+    for result in annotate_job(job, folder):
+        if isinstance(result, InputError):
+            _complain(str(result))
+            status = UNUSABLE
+        else:
+            print(f"wrote {result}", file=sys.stderr)
+    return status
 
 
 def _demo(options: argparse.Namespace) -> int:
@@ -116,10 +162,16 @@ def _demo(options: argparse.Namespace) -> int:
     return run_demo(options.to)
 
 
-def _schema(options: argparse.Namespace) -> int:  # noqa: ARG001
-    from photomeasure.job.schema import JobSpec
+def _schema(options: argparse.Namespace) -> int:
+    if options.result:
+        from photomeasure.result_schema import ResultOut
 
-    print(json.dumps(JobSpec.model_json_schema(), indent=1))
+        schema = ResultOut.model_json_schema()
+    else:
+        from photomeasure.job.schema import JobSpec
+
+        schema = JobSpec.model_json_schema()
+    _say(json.dumps({"$schema": DIALECT, **schema}, indent=1))
     return 0
 
 
@@ -127,7 +179,7 @@ def _formats(options: argparse.Namespace) -> int:  # noqa: ARG001
     from calibration.brick_formats import FORMATS
 
     for entry in FORMATS.values():
-        print(
+        _say(
             f"{entry.name:15} {entry.gauge_mm:7.2f} mm a course "
             f"{entry.stretcher_mm:6.1f} mm a stretcher  {entry.country}\n"
             f"{'':16}{entry.source}"

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from itertools import combinations
+from typing import Final
 
 import numpy as np
 from scipy.special import chdtrc
@@ -10,6 +10,9 @@ from scipy.special import chdtrc
 from calibration.uncertain import Uncertain, stack, weighted_mean
 from photomeasure.job.schema import Role
 from photomeasure.results import CombinedLine, MeasuredLine, RoleTotal
+
+_ROUNDING: Final = 1e-9
+"""Share of a variance that is rounding."""
 
 Found = tuple[str, MeasuredLine]
 """Name of the elevation and the line measured in it."""
@@ -83,15 +86,13 @@ def _combined(name: str, same: Sequence[Found]) -> CombinedLine:
 
 def _worst_score(lengths: Uncertain) -> float:
     """Return the largest zeta score of two of the measurements."""
-    scores = [0.0]
-    for i, j in combinations(range(len(lengths)), 2):
-        row = np.zeros((1, len(lengths)))
-        row[0, i], row[0, j] = 1.0, -1.0
-        difference = lengths.linear(row)
-        u = float(difference.u[0])
-        if u > 0.0:
-            scores.append(abs(float(difference.values[0])) / u)
-    return max(scores)
+    covariance = lengths.covariance
+    variances = np.diag(covariance)
+    variance = variances[:, None] + variances[None, :] - 2.0 * covariance
+    difference = np.abs(lengths.values[:, None] - lengths.values[None, :])
+    # Fully correlated measurements differ by nothing that uncertainty explains.
+    known = variance > _ROUNDING * variances.max()
+    return float(np.max(difference[known] / np.sqrt(variance[known]), initial=0.0))
 
 
 def _birge_ratio(lengths: Uncertain, mean: Uncertain) -> float:

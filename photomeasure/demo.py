@@ -4,6 +4,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Final
 
+from calibration.errors import InputError
 from photomeasure.annotate import annotate_job
 from photomeasure.job.load import load_job
 from photomeasure.measure import measure_job
@@ -29,6 +30,8 @@ def run_demo(folder: Path) -> int:
     with as_file(files("sample_images")) as samples:
         job = measure_job(load_job(samples / JOB))
         print(job_table(job))
-        for path in annotate_job(job, folder):
-            print(f"wrote {path}")
+        for result in annotate_job(job, folder):
+            if isinstance(result, InputError):
+                raise result
+            print(f"wrote {result}")
     return 0

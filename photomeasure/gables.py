@@ -36,7 +36,12 @@ def find_gables(lines: tuple[MeasuredLine, ...]) -> tuple[Gable, ...]:
     tuple of Gable
         For every two rakes whose tops meet and whose feet lie either side.
     """
-    rakes = [rake for line in lines if line.role is Role.RAKE for rake in _rakes(line)]
+    rakes = [
+        rake
+        for line in lines
+        if line.role in (Role.RAKE, Role.VERGE)
+        for rake in _rakes(line)
+    ]
     return tuple(
         _gable(left, right)
         for left, right in combinations(rakes, 2)

@@ -60,7 +60,7 @@ def job_json(job: MeasuredJob) -> Json:
 
 def _refused(entry: RefusedElevation) -> Json:
     cause = "references" if isinstance(entry.error, EstimationError) else "input"
-    return {"name": entry.name, "error": {"cause": cause, "message": str(entry.error)}}
+    return {"name": entry.name, "error": {"cause": cause, "message": entry.sentence}}
 
 
 def _elevation(entry: MeasuredElevation) -> Json:
@@ -135,7 +135,7 @@ def _finding(finding: Finding | None) -> Json | None:
         "pick": finding.pick,
         "standardised_residual": round(finding.w, 3),
         "redundancy": round(finding.checked, 4),
-        f"estimated_error_{unit}": _round(gain * finding.estimate),
+        f"estimated_error_{unit}": _round(gain * finding.excess),
         f"smallest_error_found_{unit}": _round(gain * found)
         if np.isfinite(found)
         else None,

@@ -1,12 +1,13 @@
 """What a measured job is made of."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from calibration.arrays import FloatArray
-from calibration.errors import MeasureError
+from calibration.errors import EstimationError, InputError, MeasureError, printable
 from calibration.solution import Solution
 from calibration.uncertain import Uncertain
 from photomeasure.job.build import Elevation, Trace
@@ -213,6 +214,14 @@ class RefusedElevation:
     name: str
     error: MeasureError
 
+    @property
+    def sentence(self) -> str:
+        """What is wrong, beginning with the elevation's name."""
+        text = str(self.error)
+        # An input error names its place itself.
+        own = isinstance(self.error, InputError)
+        return text if own else printable(f"{self.name}: references: {text}")
+
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class CombinedLine:
@@ -261,6 +270,15 @@ class MeasuredJob:
     elevations: tuple[MeasuredElevation | RefusedElevation, ...]
     combined: tuple[CombinedLine, ...]
     totals: tuple[RoleTotal, ...]
+
+    def refusals(self) -> Iterator[tuple[str, bool]]:
+        """Yield the sentence of each refusal, and whether references were too few."""
+        for entry in self.elevations:
+            if isinstance(entry, RefusedElevation):
+                yield entry.sentence, isinstance(entry.error, EstimationError)
+            else:
+                lines = (line for line in entry.lines if isinstance(line, RefusedLine))
+                yield from ((line.reason, False) for line in lines)
 
 
 def single(results: Uncertain, row: int = 0) -> tuple[float, float]:

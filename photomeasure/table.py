@@ -1,22 +1,27 @@
 """A measured job as a table that a person reads on a small screen."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from textwrap import wrap
 from typing import Final
 
+from calibration.errors import printable
 from photomeasure.cautions import ALWAYS, about_photos
 from photomeasure.results import (
     COVERAGE_FACTOR,
+    Gable,
     MeasuredElevation,
     MeasuredJob,
     MeasuredLine,
+    MeasuredSoffit,
     RefusedElevation,
     degrees,
     single,
 )
+from photomeasure.terminal import columns, folded, padded
 
 WIDTH: Final = 78
 """Narrow terminals and printed pages hold this."""
+
+_GAP: Final = "  "
 
 
 def job_table(job: MeasuredJob) -> str:
@@ -31,12 +36,10 @@ def job_table(job: MeasuredJob) -> str:
     str
         Lengths in millimetres with half-widths of their 95 % intervals.
     """
-    blocks = [[job.title]] if job.title else []
+    blocks = [folded(printable(job.title), WIDTH)] if job.title else []
     for entry in job.elevations:
         if isinstance(entry, RefusedElevation):
-            blocks.append(
-                [*_heading(entry.name), *_item("Not measured: ", str(entry.error))]
-            )
+            blocks.append([*_heading(entry.name), *_item("Not measured: ", entry.sentence)])
         else:
             blocks.append(list(_elevation(entry)))
     blocks.append(list(_together(job)))
@@ -45,7 +48,8 @@ def job_table(job: MeasuredJob) -> str:
 
 
 def _heading(name: str) -> list[str]:
-    return [printable(name), "-" * min(len(printable(name)), WIDTH)]
+    lines = folded(printable(name), WIDTH)
+    return [*lines, "-" * max(map(columns, lines))]
 
 
 def _elevation(entry: MeasuredElevation) -> Iterator[str]:
@@ -64,25 +68,9 @@ def _elevation(entry: MeasuredElevation) -> Iterator[str]:
     else:
         yield "no line was measured"
     for soffit in entry.soffits:
-        overhang, height = single(soffit.overhang), single(soffit.height)
-        yield (
-            f"{printable(soffit.name)}: {overhang[0]:.0f} +- "
-            f"{COVERAGE_FACTOR * overhang[1]:.0f} mm wide, "
-            f"{height[0]:.0f} +- {COVERAGE_FACTOR * height[1]:.0f} mm above "
-            f"{printable(soffit.height_above)}"
-        )
+        yield from _item("", _soffit(soffit))
     for gable in entry.gables:
-        span, pitch = single(gable.span), degrees(gable.pitch)
-        yield (
-            f"gable: span {span[0]:.0f} +- {COVERAGE_FACTOR * span[1]:.0f} mm, pitch "
-            f"{pitch[0]:.1f} +- {COVERAGE_FACTOR * pitch[1]:.1f}°"
-        )
-        for check in gable.checks:
-            verdict = "agrees" if check.agrees else "DOES NOT AGREE"
-            yield (
-                f"  {printable(check.name)}: traced {check.traced_mm:.0f}, by half span "
-                f"and pitch {check.half_span_mm:.0f} mm: {verdict}"
-            )
+        yield from _gable(gable)
     if entry.cautions:
         yield ""
     for caution in entry.cautions:
@@ -92,6 +80,30 @@ def _elevation(entry: MeasuredElevation) -> Iterator[str]:
         now, then = (COVERAGE_FACTOR * u for u in (best.u_now_mm, best.u_then_mm))
         text = f"{best.what} ({best.line}: from +-{now:.0f} to +-{then:.0f} mm)"
         yield from _item("Next: ", text)
+
+
+def _soffit(soffit: MeasuredSoffit) -> str:
+    (width, width_u), (height, height_u) = single(soffit.overhang), single(soffit.height)
+    return (
+        f"{soffit.name}: {width:.0f} +- {COVERAGE_FACTOR * width_u:.0f} mm wide, "
+        f"{height:.0f} +- {COVERAGE_FACTOR * height_u:.0f} mm above the "
+        f"{soffit.height_above}"
+    )
+
+
+def _gable(gable: Gable) -> Iterator[str]:
+    span, pitch = single(gable.span), degrees(gable.pitch)
+    yield (
+        f"gable: span {span[0]:.0f} +- {COVERAGE_FACTOR * span[1]:.0f} mm, pitch "
+        f"{pitch[0]:.1f} +- {COVERAGE_FACTOR * pitch[1]:.1f}°"
+    )
+    for check in gable.checks:
+        verdict = "agrees" if check.agrees else "DOES NOT AGREE"
+        yield from _item(
+            "  ",
+            f"{check.name}: traced {check.traced_mm:.0f}, by half span and pitch "
+            f"{check.half_span_mm:.0f} mm: {verdict}",
+        )
 
 
 def _row(line: MeasuredLine) -> tuple[str, ...]:
@@ -129,21 +141,17 @@ def _together(job: MeasuredJob) -> Iterator[str]:
 
 
 def _columns(rows: Sequence[tuple[str, ...]], sides: str) -> Iterable[str]:
-    widths = [min(max(len(row[i]) for row in rows), 34) for i in range(len(sides))]
-    for row in rows:
-        cells = [
-            f"{cell[:width]:{side}{width}}"
-            for cell, width, side in zip(row, widths, sides, strict=True)
-        ]
-        yield "  ".join(cells).rstrip()
+    """Yield rows; a long first cell, a name, goes on below itself."""
+    widths = [max(columns(row[i]) for row in rows) for i in range(len(sides))]
+    others = sum(widths[1:]) + len(_GAP) * len(widths[1:])
+    widths[0] = min(widths[0], WIDTH - others)
+    for name, *rest in rows:
+        first, *more = folded(name, widths[0])
+        cells = zip((first, *rest), widths, sides, strict=True)
+        yield _GAP.join(padded(*cell) for cell in cells).rstrip()
+        yield from more
 
 
 def _item(mark: str, text: str) -> list[str]:
-    return wrap(
-        printable(text), WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark)
-    )
-
-
-def printable(text: str) -> str:
-    """Return user text with control characters, which could steer a terminal, removed."""
-    return "".join(c if c.isprintable() else " " for c in text)
+    first, *more = folded(printable(text), WIDTH - len(mark))
+    return [mark + first, *(" " * len(mark) + line for line in more)]

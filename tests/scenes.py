@@ -38,7 +38,9 @@ class Scene:
 
     Attributes
     ----------
-    rng : Generator
+    view : Generator
+        Draws where things are.
+    errors : Generator
         Draws every error, always the same number of draws whatever the noise.
     camera : Camera
         The true one.
@@ -52,7 +54,8 @@ class Scene:
         Line name to true length; "overhang of NAME" for soffits.
     """
 
-    rng: np.random.Generator
+    view: np.random.Generator
+    errors: np.random.Generator
     camera: Camera
     size_px: tuple[int, int]
     noise: Noise
@@ -63,20 +66,23 @@ class Scene:
 
     def error(self, sd: float, size: int | tuple[int, ...] | None = None):
         """Draw a model error."""
-        return self.noise.model * sd * self.rng.standard_normal(size)
+        return self.noise.model * sd * self.errors.standard_normal(size)
 
     def pick(self, points_mm) -> list[list[float]]:
         """Return noisy picks of wall-frame points (N, 3)."""
         points = np.asarray(points_mm, dtype=np.float64)
-        scatter = self.rng.standard_normal((len(points), 2))
+        scatter = self.errors.standard_normal((len(points), 2))
         exact = self.camera.project(points)
         return (exact + self.noise.picks * self.pick_sd_px * scatter).tolist()
 
+    def relief(self, xy_mm):
+        """Return how far the wall is out of plane where a reference or line lies, (N,)."""
+        return np.full(len(xy_mm), self.error(priors.WALL_RELIEF_SD_MM))
+
     def on_reference(self, xy_mm) -> list[list[float]]:
-        """Pick wall points of one reference, whose plane is a little off the wall."""
+        """Pick wall points of one reference."""
         xy = np.asarray(xy_mm, dtype=np.float64)
-        relief = self.error(priors.WALL_RELIEF_SD_MM)
-        return self.pick(np.c_[xy, np.full(len(xy), relief)])
+        return self.pick(np.c_[xy, self.relief(xy)])
 
     def add(self, reference: dict) -> None:
         """Append a reference to the job."""
@@ -88,12 +94,17 @@ class Scene:
         xy = np.asarray(xy_mm, dtype=np.float64)
         stated = xy + self.error(sd_mm, xy.shape)
         if rotated:
-            angle = self.rng.uniform(-0.5, 0.5)
+            angle = self.view.uniform(-0.5, 0.5)
             c, s = np.cos(angle), np.sin(angle)
             stated = stated @ np.array([[c, s], [-s, c]])
         self.add(
-            {"kind": "points", "picks": self.on_reference(xy), "wall_mm": stated.tolist(),
-             "sd_mm": sd_mm, "rotated": rotated}
+            {
+                "kind": "points",
+                "picks": self.on_reference(xy),
+                "wall_mm": stated.tolist(),
+                "sd_mm": sd_mm,
+                "rotated": rotated,
+            }
         )
 
     def rectangle(self, corner, width: float, height: float, sd_mm: float = 3.0, **unknown):
@@ -101,8 +112,12 @@ class Scene:
         corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * true + corner
         stated = {"width_mm": width, "height_mm": height, **unknown}
         self.add(
-            {"kind": "rectangle", "corners": self.on_reference(corners), "sd_mm": sd_mm,
-             **{k: v for k, v in stated.items() if v is not None}}
+            {
+                "kind": "rectangle",
+                "corners": self.on_reference(corners),
+                "sd_mm": sd_mm,
+                **{k: v for k, v in stated.items() if v is not None},
+            }
         )
 
     def distance(self, start, along, direction: str, sd_mm: float = 3.0) -> None:
@@ -116,8 +131,13 @@ class Scene:
             along = along + shift * sd * across
         stated = float(np.hypot(*along)) + self.error(sd_mm)
         self.add(
-            {"kind": "distance", "ends": self.on_reference([start, start + along]),
-             "length_mm": stated, "sd_mm": sd_mm, "direction": direction}
+            {
+                "kind": "distance",
+                "ends": self.on_reference([start, start + along]),
+                "length_mm": stated,
+                "sd_mm": sd_mm,
+                "direction": direction,
+            }
         )
 
     def direction(self, kind: str, start, length: float) -> None:
@@ -142,7 +162,26 @@ class Scene:
         counts = np.asarray(counts, float)
         up = direction == "up"
         pitch, sd = (GAUGE_MM, GAUGE_SD_MM) if up else (STRETCHER_MM, STRETCHER_SD_MM)
-        scatter = course_model.BED_SD_MM if up else course_model.PERPEND_SD_MM
+        along = low + self.ladder(counts, direction, pitch, sd)
+        free = self.view.uniform(*across, len(counts))
+        xy = np.stack([free, along] if up else [along, free], axis=1)
+        self.add(
+            {
+                "kind": "courses",
+                "direction": direction,
+                "picks": self.on_reference(xy),
+                "counts": counts.tolist(),
+                "gauge_mm": pitch,
+                "gauge_sd_mm": sd,
+                **stated,
+            }
+        )
+
+    def ladder(self, counts, direction: str, pitch: float, sd: float):
+        """Return where the joints of a wall really lie, from count zero."""
+        scatter = (
+            course_model.BED_SD_MM if direction == "up" else course_model.PERPEND_SD_MM
+        )
         if direction not in self.pitch_errors:
             self.pitch_errors[direction] = self.error(sd)
         span = np.ptp(counts)
@@ -150,26 +189,26 @@ class Scene:
         middle = (counts.max() + counts.min()) / 2.0
         shape = (counts - middle) ** 2 / (2.0 * max(span / 2.0, 1.0))
         ladder = counts + self.error(drift_sd) * shape
-        along = low + (pitch + self.pitch_errors[direction]) * ladder
-        along = along + self.error(scatter, len(counts))
-        free = self.rng.uniform(*across, len(counts))
-        xy = np.stack([free, along] if up else [along, free], axis=1)
-        self.add(
-            {"kind": "courses", "direction": direction, "picks": self.on_reference(xy),
-             "counts": counts.tolist(), "gauge_mm": pitch, "gauge_sd_mm": sd, **stated}
-        )
+        joints = (pitch + self.pitch_errors[direction]) * ladder
+        return joints + self.error(scatter, len(counts))
 
     # -- what is measured -----------------------------------------------------
 
-    def line(self, name: str, role: str, xy_mm, projection=None, sd_mm: float = 20.0,
-             soffit_mm: float | None = None) -> None:
+    def line(
+        self,
+        name: str,
+        role: str,
+        xy_mm,
+        projection=None,
+        sd_mm: float = 20.0,
+        soffit_mm: float | None = None,
+    ) -> None:
         """Trace a line; ``soffit_mm`` is the true overhang of the soffit it hangs at."""
         xy = np.asarray(xy_mm, dtype=np.float64)
-        relief = self.error(priors.WALL_RELIEF_SD_MM)
+        relief = self.relief(xy)
         hang = self.error(sd_mm)
         z = (soffit_mm if soffit_mm is not None else projection + hang) + relief
-        entry = {"name": name, "role": role,
-                 "picks": self.pick(np.c_[xy, np.full(len(xy), z)])}
+        entry = {"name": name, "role": role, "picks": self.pick(np.c_[xy, z])}
         if soffit_mm is None:
             entry |= {"projection_mm": projection, "projection_sd_mm": sd_mm}
         self.document["lines"].append(entry)
@@ -179,11 +218,17 @@ class Scene:
         fall = self.error(priors.SOFFIT_FALL_SD_MM)
         waves = self.error(1.0, 4)
         wall = [[x[0], height + waves[0], 0.0], [x[1], height + waves[1], 0.0]]
-        outer = [[x[0], height + fall + waves[2], overhang],
-                 [x[1], height + fall + waves[3], overhang]]
+        outer = [
+            [x[0], height + fall + waves[2], overhang],
+            [x[1], height + fall + waves[3], overhang],
+        ]
         self.document["soffits"].append(
-            {"name": name, "wall_edge": self.pick(wall), "outer_edge": self.pick(outer),
-             "lines": lines}
+            {
+                "name": name,
+                "wall_edge": self.pick(wall),
+                "outer_edge": self.pick(outer),
+                "lines": lines,
+            }
         )
         self.truth[f"overhang of {name}"] = overhang
 
@@ -195,22 +240,29 @@ class Scene:
 SIZES = ((4032, 3024), (3024, 4032), (4000, 2250), (1600, 1200))
 
 
-def new_scene(rng: np.random.Generator, noise: Noise, *, exif: bool = True) -> Scene:
-    """Return a camera before an empty wall, ground at y = 0, camera above x = 0."""
-    size = SIZES[rng.integers(len(SIZES))]
+def new_scene(
+    view: np.random.Generator,
+    errors: np.random.Generator,
+    noise: Noise,
+    *,
+    exif: bool = True,
+    kind: type[Scene] = Scene,
+) -> Scene:
+    """Return a camera before an empty wall, level with y = 0."""
+    size = SIZES[view.integers(len(SIZES))]
     diagonal = np.hypot(*size)
-    focal = rng.choice([24.0, 26.0, 28.0, 35.0]) / priors.DIAGONAL_35MM * diagonal
+    focal = view.choice([24.0, 26.0, 28.0, 35.0]) / priors.DIAGONAL_35MM * diagonal
     knowledge = LensKnowledge(focal_px=focal, focal_sd_px=FOCAL_REL_SD * focal)
     prior = camera_prior(size, knowledge if exif else LensKnowledge())
-    draw = noise.model * rng.standard_normal(5)
-    yaw, tilt, roll = rng.uniform([-0.6, 0.0, -0.05], [0.6, 0.3, 0.05])
+    draw = noise.model * errors.standard_normal(5)
+    yaw, tilt, roll = view.uniform([-0.6, 0.0, -0.05], [0.6, 0.3, 0.05])
     camera = Camera(
         focal_px=focal * np.exp(FOCAL_REL_SD * draw[0]),
         centre_px=prior.centre_px + draw[1:3] * prior.centre_sd_px,
         k1=draw[3] * prior.k1_sd * 0.999,
         k2=draw[4] * prior.k2_sd * 0.999,
         R_wall_from_camera=rotation_looking(yaw, tilt, roll),
-        standoff_mm=rng.uniform(5000.0, 14000.0),
+        standoff_mm=view.uniform(5000.0, 14000.0),
     )
     document = {
         "name": "front",
@@ -221,7 +273,7 @@ def new_scene(rng: np.random.Generator, noise: Noise, *, exif: bool = True) -> S
     }
     if exif:
         document["camera"] |= {"focal_px": focal, "focal_sd_px": FOCAL_REL_SD * focal}
-    return Scene(rng, camera, size, noise, document=document)
+    return kind(view, errors, camera, size, noise, document=document)
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,10 +293,10 @@ class House:
 def visible_house(scene: Scene) -> House | None:
     """Return a house that fits the picture, or None if this view shows too little."""
     w, h = scene.size_px
-    rim = np.array([[0.06 * w, 0.5 * h], [0.94 * w, 0.5 * h]])
+    rim = np.array([[0.10 * w, 0.5 * h], [0.90 * w, 0.5 * h]])
     xy = scene.camera.back_project(rim, np.zeros(2)).xy_mm
-    ground = -scene.rng.uniform(1300.0, 1800.0)
-    rise = scene.rng.uniform(2300.0, 5300.0)
+    ground = -scene.view.uniform(1300.0, 1800.0)
+    rise = scene.view.uniform(2300.0, 5300.0)
     house = House(float(xy[0, 0]), float(xy[1, 0]), ground, ground + rise)
     house = replace(house, right=min(house.right, house.left + 12_000.0))
     corners = [
@@ -253,6 +305,8 @@ def visible_house(scene: Scene) -> House | None:
         for y in (house.ground, house.eaves + 300.0)
     ]
     px = scene.camera.project(np.array(corners))
-    inside = np.all((px > 5.0) & (px < np.array([w, h]) - 6.0))
+    # Errors of lens and focal length move picks by up to a tenth of the picture.
+    rim = 0.09 * np.array([w, h])
+    inside = np.all((px > rim) & (px < np.array([w, h]) - rim))
     wide_enough = np.isfinite(xy).all() and house.width > 3500.0
     return house if inside and wide_enough else None

@@ -36,7 +36,7 @@ DECODER_ERRORS = (
 class _UnturnedJpeg(JpegImagePlugin.JpegImageFile):
     """A JPEG whose EXIF block stays unread; this package reads it within bounds."""
 
-    def _read_dpi_from_exif(self) -> None:  # type: ignore[explicit-override]  # Python 3.12
+    def _read_dpi_from_exif(self) -> None:  # Python 3.12
         """Read nothing: print resolution is of no use here."""
 
 

@@ -10,10 +10,10 @@ class UnturnedTiff(TiffImagePlugin.TiffImageFile):
     turn would then be made twice.
     """
 
-    def _setup(self) -> None:  # type: ignore[explicit-override]  # Python 3.12
+    def _setup(self) -> None:  # Python 3.12
         """Keep the stored width and height, which Pillow swaps for sideways files."""
         super()._setup()
         self._size = self._tile_size
 
-    def load_end(self) -> None:  # type: ignore[explicit-override]  # Python 3.12
+    def load_end(self) -> None:  # Python 3.12
         """Do nothing after decoding."""

@@ -8,7 +8,7 @@ projection are applied in one place, :mod:`calibration.network`.
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Self
 
 import numpy as np
 
@@ -195,6 +195,10 @@ class Reference(ABC):
     def size_error(self, own: FloatArray) -> SizeError | None:  # noqa: ARG002
         """Return how a wrong size would show, or None if it states none."""
         return None
+
+    def resized(self, factor: float) -> Self:  # noqa: ARG002
+        """Return the reference as if it stated another size; itself if it states none."""
+        return self
 
     def prior_keys(self) -> tuple[str, ...]:
         """Return keys of the priors that are its own statements about size."""

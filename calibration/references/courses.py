@@ -1,8 +1,8 @@
 """A ladder of brick courses, or of perpends along a course."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import ClassVar, Final
+from typing import ClassVar, Final, Self
 
 import numpy as np
 
@@ -147,6 +147,10 @@ class Courses(Reference):
             np.full((count, 1, 1), self.sd_mm**2),
             one_pick_each(count),
         )
+
+    def resized(self, factor: float) -> Self:
+        """Return it with its stated size multiplied."""
+        return replace(self, pitch_mm=self.pitch_mm * factor)
 
     def size_error(self, own: FloatArray) -> SizeError:  # noqa: ARG002
         """Return the effect of a gauge that is not what it is stated to be."""

@@ -1,8 +1,8 @@
 """A taped distance between two points of the wall."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import ClassVar
+from typing import ClassVar, Self
 
 import numpy as np
 
@@ -90,6 +90,10 @@ class Distance(Reference):
             np.diag(variance)[None],
             np.array([[0, 1]]),
         )
+
+    def resized(self, factor: float) -> Self:
+        """Return it with its stated size multiplied."""
+        return replace(self, length_mm=self.length_mm * factor)
 
     def size_error(self, own: FloatArray) -> SizeError:  # noqa: ARG002
         """Return the effect of a misread tape."""

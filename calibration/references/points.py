@@ -1,7 +1,7 @@
 """Wall points with known coordinates."""
 
-from dataclasses import dataclass
-from typing import ClassVar
+from dataclasses import dataclass, replace
+from typing import ClassVar, Self
 
 import numpy as np
 
@@ -88,6 +88,10 @@ class Points(Reference):
         noise = np.broadcast_to(self.sd_mm**2 * np.eye(2), (count, 2, 2))
         misclosure = xy_mm - placed - own[1:3]
         return Conditions(misclosure, wrt_xy, wrt_own, noise, one_pick_each(count))
+
+    def resized(self, factor: float) -> Self:
+        """Return it with its stated size multiplied."""
+        return replace(self, wall_mm=self.wall_mm * factor)
 
     def size_error(self, own: FloatArray) -> SizeError:
         """Return the effect of coordinates in a wrong unit or scale."""

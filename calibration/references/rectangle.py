@@ -1,7 +1,7 @@
 """A rectangle on the wall: door, window, sheet of paper."""
 
-from dataclasses import dataclass
-from typing import ClassVar, Final
+from dataclasses import dataclass, replace
+from typing import ClassVar, Final, Self
 
 import numpy as np
 
@@ -123,6 +123,14 @@ class Rectangle(Reference):
         return Conditions(
             misclosure, wrt_xy, wrt_own, np.zeros((4, 2, 2)), one_pick_each(4)
         )
+
+    def resized(self, factor: float) -> Self:
+        """Return it with its stated size multiplied."""
+        width, height = (
+            None if side is None else side * factor
+            for side in (self.width_mm, self.height_mm)
+        )
+        return replace(self, width_mm=width, height_mm=height)
 
     def size_error(self, own: FloatArray) -> SizeError | None:  # noqa: ARG002
         """Return the effect of stated sides that are wrong by the same factor."""

@@ -23,8 +23,9 @@ from calibration.priors import (
 from calibration.references import Reference, Soffit
 from calibration.references.soffit import Statement
 from photomeasure.job.checks import ends_apart, picks_inside, spread_out
+from photomeasure.job.limits import refuse_too_much
 from photomeasure.job.references import build_references
-from photomeasure.job.roles import UNSTATED_SD, USUAL_PROJECTION
+from photomeasure.job.roles import RUNS_AWAY, UNSTATED_SD, USUAL_PROJECTION
 from photomeasure.job.schema import ElevationSpec, LineSpec, Role, SoffitSpec
 
 
@@ -126,6 +127,7 @@ def build_elevation(spec: ElevationSpec, folder: Path) -> Elevation:
     InputError
         UnreadablePhoto or BadReference, naming file or place.
     """
+    refuse_too_much(spec)
     header = _header(spec, folder)
     size = _size(spec, header)
     camera, advice = _camera(spec, header, size)
@@ -160,7 +162,16 @@ def _header(spec: ElevationSpec, folder: Path) -> PhotoHeader | None:
         raise UnreadablePhoto(
             f"{spec.name}: photo", "the name holds a zero byte", "give a file name"
         )
-    return read_header(folder / spec.photo)
+    try:
+        return read_header(folder / spec.photo)
+    except UnreadablePhoto as error:
+        raise _in_elevation(spec, error) from error
+
+
+def _in_elevation(spec: ElevationSpec, error: UnreadablePhoto) -> UnreadablePhoto:
+    """Return the refusal of a photo with the place in the job that names it."""
+    what = f"{error.where}: {error.what}"
+    return UnreadablePhoto(f"{spec.name}: photo", what, error.remedy)
 
 
 def _size(spec: ElevationSpec, header: PhotoHeader | None) -> tuple[int, int]:
@@ -314,6 +325,13 @@ def _trace(spec: ElevationSpec, index: int, size: tuple[int, int]) -> Trace | Ba
 
 
 def _hanging(spec: ElevationSpec, entry: LineSpec, where: str) -> Hanging:
+    if entry.role in RUNS_AWAY:
+        raise BadReference(
+            f"{where}.role",
+            f"a {entry.role} runs away from the wall, so a photo of the wall does not show "
+            "its length",
+            "measure the eaves and a rake or pitch instead",
+        )
     flat = spec.wall_relief_sd_mm
     for soffit in spec.soffits:
         if entry.name in soffit.lines:

@@ -48,6 +48,10 @@ CONTRADICTION: Final = 0.12
 """A stated gauge this far from its format means a miscount or another format."""
 
 
+LEAST_COUNT: Final = 0.5
+"""Half a brick: perpends of every other course lie between the full counts."""
+
+
 def build_references(spec: ElevationSpec, size_px: tuple[int, int]) -> list[Reference]:
     """Return the references of an elevation.
 
@@ -176,7 +180,7 @@ def _straight(entry: StraightSpec, where: str, size: Size, common: Common) -> Re
 
 def _courses(entry: CoursesSpec, where: str, size: Size, common: Common) -> Reference:
     same_count(where, entry.picks, entry.counts, "counts")
-    if min(entry.counts) == max(entry.counts):
+    if max(entry.counts) - min(entry.counts) < LEAST_COUNT:
         raise BadReference(
             f"{where}.counts", "all counts are the same", "count from joint to joint"
         )

@@ -4,9 +4,10 @@
 """
 
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, FiniteFloat
+from pydantic import BaseModel, BeforeValidator, ConfigDict, FailFast, Field
+from pydantic_core import PydanticCustomError
 
 from calibration.priors import WALL_RELIEF_SD_MM
 from calibration.references import CountDirection, TapeDirection
@@ -16,14 +17,46 @@ FORMAT_VERSION = 1
 MAX_PICKS = 20_000
 """Picks of one reference; more are a mistake, not a house."""
 
-Pixel = tuple[FiniteFloat, FiniteFloat]
+MAX_LINE_PICKS = 200
+MAX_REFERENCES, MAX_LINES, MAX_SOFFITS = 150, 300, 50
+"""Of one elevation; more than a terrace has, and adjusted in seconds."""
+
+MAX_ELEVATIONS = 10_000
+"""Elevations of one job; more are several jobs."""
+
+Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
+"""A number as JSON writes it: "3000" in quotes and true are none."""
+
+
+def _no_text(value: object) -> object:
+    if isinstance(value, bool | str):
+        kind = "no_number"
+        raise PydanticCustomError(kind, "not a number")
+    return value
+
+
+WHOLE: Final = BeforeValidator(_no_text)
+"""For whole numbers; 4032.0 is one, as in JSON Schema. Comes after the limits."""
+
+YesNo = Annotated[bool, Field(strict=True)]
+
+Pixel = tuple[Number, Number]
 """x, y in the upright photo; (0, 0) is the centre of the top left pixel."""
 
-Millimetres = Annotated[FiniteFloat, Field(gt=0, le=1e6)]
-PositiveSd = Annotated[FiniteFloat, Field(gt=0, le=1e5)]
-Sd = Annotated[FiniteFloat, Field(ge=0, le=1e5)]
-Projection = Annotated[FiniteFloat, Field(ge=-1e5, le=1e5)]
-Name = Annotated[str, Field(min_length=1, max_length=200)]
+Millimetres = Annotated[Number, Field(ge=1, le=1e6)]
+WallCoordinate = Annotated[Number, Field(ge=-1e6, le=1e6)]
+PositiveSd = Annotated[Number, Field(ge=1e-3, le=1e5)]
+"""A micrometre or a thousandth of a pixel: who states less means something else."""
+
+Sd = Annotated[Number, Field(ge=0, le=1e5)]
+Projection = Annotated[Number, Field(ge=-1e5, le=1e5)]
+MAX_NAME = 200
+"""Letters of a name."""
+
+Name = Annotated[str, Field(min_length=1, max_length=MAX_NAME)]
+
+FIRST_ONLY: Final = FailFast()
+"""One wrong pick is told, not twenty thousand: a list of mistakes takes memory."""
 
 
 class Role(StrEnum):
@@ -31,7 +64,12 @@ class Role(StrEnum):
 
     EAVES = "eaves"
     RAKE = "rake"
+    VERGE = "verge"
     RIDGE = "ridge"
+    HIP = "hip"
+    VALLEY = "valley"
+    FASCIA = "fascia"
+    SOFFIT = "soffit"
     FASCIA_DEPTH = "fascia_depth"
     BOX_END = "box_end"
     GUTTER = "gutter"
@@ -47,7 +85,7 @@ class _Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-Side = Annotated[int, Field(ge=16, le=100_000)]
+Side = Annotated[int, Field(ge=16, le=100_000), WHOLE]
 
 
 class CameraFacts(_Strict):
@@ -56,13 +94,13 @@ class CameraFacts(_Strict):
     size_px: tuple[Side, Side] | None = Field(
         default=None, description="width and height of the upright photo"
     )
-    focal_px: Annotated[FiniteFloat, Field(gt=10, le=1e6)] | None = None
+    focal_px: Annotated[Number, Field(gt=10, le=1e6)] | None = None
     focal_sd_px: PositiveSd | None = None
-    focal_35mm: Annotated[FiniteFloat, Field(ge=5, le=2000)] | None = None
-    distortion_k1: Annotated[FiniteFloat, Field(ge=-1, le=1)] | None = Field(
+    focal_35mm: Annotated[Number, Field(ge=5, le=2000)] | None = None
+    distortion_k1: Annotated[Number, Field(ge=-1, le=1)] | None = Field(
         default=None, description="first radial coefficient, OpenCV's convention"
     )
-    distortion_k1_sd: Annotated[FiniteFloat, Field(gt=0, le=1)] | None = None
+    distortion_k1_sd: Annotated[Number, Field(ge=1e-6, le=1)] | None = None
     centre_px: Pixel | None = Field(default=None, description="calibrated principal point")
     centre_sd_px: PositiveSd | None = None
 
@@ -80,12 +118,14 @@ class PointsSpec(_Reference):
     """Wall points with known coordinates in a frame with its own origin."""
 
     kind: Literal["points"]
-    picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS)]
+    picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS), FIRST_ONLY]
     wall_mm: Annotated[
-        list[tuple[FiniteFloat, FiniteFloat]], Field(min_length=2, max_length=MAX_PICKS)
+        list[tuple[WallCoordinate, WallCoordinate]],
+        Field(min_length=2, max_length=MAX_PICKS),
+        FIRST_ONLY,
     ]
     sd_mm: Sd = 2.0
-    rotated: bool = False
+    rotated: YesNo = False
 
 
 class RectangleSpec(_Reference):
@@ -96,7 +136,7 @@ class RectangleSpec(_Reference):
     width_mm: Millimetres | None = None
     height_mm: Millimetres | None = None
     sd_mm: Sd = 3.0
-    rotated: bool = False
+    rotated: YesNo = False
 
 
 Ends = Annotated[list[Pixel], Field(min_length=2, max_length=2)]
@@ -132,7 +172,7 @@ class StraightSpec(_Reference):
     """A straight edge, for the lens."""
 
     kind: Literal["straight"]
-    picks: Annotated[list[Pixel], Field(min_length=3, max_length=MAX_PICKS)]
+    picks: Annotated[list[Pixel], Field(min_length=3, max_length=MAX_PICKS), FIRST_ONLY]
     sd_mm: Sd = 1.0
 
 
@@ -141,24 +181,38 @@ class CoursesSpec(_Reference):
 
     kind: Literal["courses"]
     direction: CountDirection = CountDirection.UP
-    picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS)]
+    picks: Annotated[list[Pixel], Field(min_length=2, max_length=MAX_PICKS), FIRST_ONLY]
     counts: Annotated[
-        list[Annotated[FiniteFloat, Field(ge=-1e5, le=1e5)]],
+        list[Annotated[Number, Field(ge=-1e5, le=1e5)]],
         Field(min_length=2, max_length=MAX_PICKS),
+        FIRST_ONLY,
     ]
-    format: str | None = Field(default=None, description="see 'photomeasure formats'")
+    format: Annotated[str, Field(max_length=100)] | None = Field(
+        default=None, description="see 'photomeasure formats'"
+    )
     gauge_mm: Millimetres | None = Field(
         default=None,
         description="one course with its joint, or one stretcher with its joint",
     )
     gauge_sd_mm: PositiveSd | None = None
-    taped_count: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+    taped_count: Annotated[int, Field(ge=1, le=10_000), WHOLE] | None = Field(
         default=None, description="how many courses were taped in one run"
     )
     taped_mm: Millimetres | None = Field(default=None, description="what the tape read")
     taped_sd_mm: PositiveSd = 3.0
     sd_mm: Sd | None = Field(default=None, description="scatter of one joint")
 
+
+REFERENCE_KINDS: Final[dict[str, type[_Reference]]] = {
+    "points": PointsSpec,
+    "rectangle": RectangleSpec,
+    "distance": DistanceSpec,
+    "level": LevelSpec,
+    "plumb": PlumbSpec,
+    "straight": StraightSpec,
+    "courses": CoursesSpec,
+}
+"""Each kind of reference and its words."""
 
 ReferenceSpec = Annotated[
     PointsSpec
@@ -177,7 +231,9 @@ class LineSpec(_Strict):
 
     name: Name
     role: Role = Role.OTHER
-    picks: Annotated[list[Pixel], Field(min_length=2, max_length=2000)]
+    picks: Annotated[
+        list[Pixel], Field(min_length=2, max_length=MAX_LINE_PICKS), FIRST_ONLY
+    ]
     projection_mm: Projection | None = None
     projection_sd_mm: PositiveSd | None = None
     pick_sd_px: PositiveSd | None = None
@@ -187,9 +243,9 @@ class SoffitSpec(_Strict):
     """A level soffit traced along the wall and along its outer edge."""
 
     name: Name
-    wall_edge: Annotated[list[Pixel], Field(min_length=2, max_length=100)]
-    outer_edge: Annotated[list[Pixel], Field(min_length=2, max_length=100)]
-    lines: list[Name] = Field(
+    wall_edge: Annotated[list[Pixel], Field(min_length=2, max_length=100), FIRST_ONLY]
+    outer_edge: Annotated[list[Pixel], Field(min_length=2, max_length=100), FIRST_ONLY]
+    lines: Annotated[list[Name], Field(max_length=MAX_LINES)] = Field(
         default_factory=list, description="lines that hang at its outer edge"
     )
     ground: Pixel | None = Field(default=None, description="foot of the wall below it")
@@ -208,11 +264,13 @@ class ElevationSpec(_Strict):
         default=WALL_RELIEF_SD_MM,
         description="how flat the wall is: brickwork unless stated",
     )
-    references: Annotated[list[ReferenceSpec], Field(max_length=1000)] = Field(
+    references: Annotated[list[ReferenceSpec], Field(max_length=MAX_REFERENCES)] = Field(
         default_factory=list
     )
-    lines: Annotated[list[LineSpec], Field(max_length=1000)] = Field(default_factory=list)
-    soffits: Annotated[list[SoffitSpec], Field(max_length=100)] = Field(
+    lines: Annotated[list[LineSpec], Field(max_length=MAX_LINES)] = Field(
+        default_factory=list
+    )
+    soffits: Annotated[list[SoffitSpec], Field(max_length=MAX_SOFFITS)] = Field(
         default_factory=list
     )
 
@@ -222,4 +280,6 @@ class JobSpec(_Strict):
 
     photomeasure_job: Literal[1]
     title: Annotated[str, Field(max_length=1000)] = ""
-    elevations: Annotated[list[ElevationSpec], Field(min_length=1, max_length=10_000)]
+    elevations: Annotated[
+        list[ElevationSpec], Field(min_length=1, max_length=MAX_ELEVATIONS)
+    ]

@@ -1,5 +1,7 @@
 """Random houses with random mixes of references, for the statistics of lengths."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from tests.scenes import House, Noise, Scene, new_scene, visible_house
@@ -15,18 +17,32 @@ MIXES = (
 )
 
 
-def random_house(seed: int, noise: Noise, *, exif: bool = True) -> Scene:
-    """Return a complete scene: mix of references by the seed, four or five lines."""
+def random_house(
+    seed: int,
+    noise: Noise,
+    *,
+    exif: bool = True,
+    kind: type[Scene] = Scene,
+    draw: int = 0,
+    k1: float | None = None,
+) -> Scene:
+    """Return a complete scene: four lines, a soffit, a mix of references by the seed.
+
+    The view depends on the seed alone; ``draw`` chooses among draws of its errors;
+    ``k1`` replaces the lens that the camera's data let expect.
+    """
     for attempt in range(1000):
-        rng = np.random.default_rng([seed, attempt])
-        scene = new_scene(rng, Noise(), exif=exif)
-        house = visible_house(scene)
+        still = np.random.default_rng(0)
+        ideal = new_scene(np.random.default_rng([seed, attempt]), still, Noise.none())
+        house = visible_house(ideal)
         if house is None:
             continue
-        # The same view again, with the noise that was asked for: the house that a
-        # noise-free twin sees is the same to a millimetre.
-        scene = new_scene(np.random.default_rng([seed, attempt]), noise, exif=exif)
-        visible_house(scene)
+        view = np.random.default_rng([seed, attempt])
+        errors = np.random.default_rng([seed, draw, 1])
+        scene = new_scene(view, errors, noise, exif=exif, kind=kind)
+        if k1 is not None:
+            scene.camera = replace(scene.camera, k1=k1, k2=0.0)
+        visible_house(scene)  # the same draws as for the ideal view, so the same place
         MIX_BUILDERS[MIXES[seed % len(MIXES)]](scene, house)
         trace_house(scene, house)
         return scene
@@ -120,14 +136,23 @@ MIX_BUILDERS = {
 
 def trace_house(scene: Scene, house: House) -> None:
     """Trace an eaves at a soffit, an eaves and two rakes with stated projection."""
-    overhang = float(scene.rng.uniform(150.0, 400.0))
+    overhang = float(scene.view.uniform(150.0, 400.0))
     x = (house.left + 40.0, house.right - 40.0)
     scene.soffit("soffit", x, house.eaves, overhang, ["eaves"])
-    scene.line("eaves", "eaves", [[x[0], house.eaves], [x[1], house.eaves]],
-               soffit_mm=overhang, sd_mm=0.0)
+    scene.line(
+        "eaves",
+        "eaves",
+        [[x[0], house.eaves], [x[1], house.eaves]],
+        soffit_mm=overhang,
+        sd_mm=0.0,
+    )
     porch = house.ground + 0.6 * (house.eaves - house.ground)
-    scene.line("porch", "eaves", [[x[0], porch], [house.left + 0.5 * house.width, porch]],
-               projection=250.0)
+    scene.line(
+        "porch",
+        "eaves",
+        [[x[0], porch], [house.left + 0.5 * house.width, porch]],
+        projection=250.0,
+    )
     apex = [house.left + 0.5 * house.width, house.eaves]
     scene.line("left rake", "rake", [[x[0], porch], apex], projection=100.0)
     scene.line("bent", "rake", [[x[0], porch], apex, [x[1], porch]], projection=100.0)

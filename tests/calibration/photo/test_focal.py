@@ -68,9 +68,7 @@ def test_impossible_statements_are_refused(focal):
 def test_a_resized_photo_uses_its_own_pixels():
     """The public example: 751 x 563 with EXIF 3264 x 2448 and 29 mm gives 629.1."""
     prior = focal_prior(
-        header(
-            (751, 563), focal_length_mm=4.15, focal_35mm=29, exif_size_px=(3264, 2448)
-        )
+        header((751, 563), focal_length_mm=4.15, focal_35mm=29, exif_size_px=(3264, 2448))
     )
 
     assert prior.focal_px == pytest.approx(629.1, abs=0.1)

@@ -108,9 +108,7 @@ def test_resizing_never_looks_like_cutting(width, height, scale):
     assert framing.frame_px == small
 
 
-@pytest.mark.parametrize(
-    "frame", [(4000, 3000), (3000, 4000), (6000, 4000), (4624, 3468)]
-)
+@pytest.mark.parametrize("frame", [(4000, 3000), (3000, 4000), (6000, 4000), (4624, 3468)])
 def test_sensors_shapes_leave_no_doubt(frame):
     """4:3 and 3:2 are used whole."""
     whole = sensor_spread(frame)
@@ -120,9 +118,7 @@ def test_sensors_shapes_leave_no_doubt(frame):
     assert whole.advice == ()
 
 
-@pytest.mark.parametrize(
-    "frame", [(4000, 2250), (2250, 4000), (3000, 3000), (4000, 2000)]
-)
+@pytest.mark.parametrize("frame", [(4000, 2250), (2250, 4000), (3000, 3000), (4000, 2000)])
 def test_in_camera_shapes_widen_the_focal_length_only(frame):
     """The camera cuts evenly, but perhaps states the whole sensor's equivalent."""
     whole = sensor_spread(frame)

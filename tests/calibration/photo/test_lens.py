@@ -141,9 +141,7 @@ def test_damage_is_advice_and_not_an_error(block):
 
 def test_what_stands_before_the_damage_is_kept():
     """The orientation survives a broken second directory."""
-    tags, advice = read_exif(
-        exif_block({ORIENTATION: (SHORT, 3), EXIF_IFD: (LONG, 9999)})
-    )
+    tags, advice = read_exif(exif_block({ORIENTATION: (SHORT, 3), EXIF_IFD: (LONG, 9999)}))
 
     assert (tags, advice) == ({Tag.ORIENTATION: 3}, (DAMAGED,))
 

@@ -22,9 +22,7 @@ from tests.calibration.photo.files import (
     write,
 )
 
-JPEG, PNG, WEBP, HEIC = (
-    encode(scene(), kind) for kind in ("JPEG", "PNG", "WEBP", "HEIC")
-)
+JPEG, PNG, WEBP, HEIC = (encode(scene(), kind) for kind in ("JPEG", "PNG", "WEBP", "HEIC"))
 LOSSY = encode(scene(), "lossy WEBP")
 TILE = np.arange(256, dtype=np.uint8).tobytes()
 
@@ -100,9 +98,7 @@ def test_old_tiffs_without_lengths_are_read():
 )
 def test_damage_is_refused_by_structure_alone(data):
     """No decoder is asked."""
-    with pytest.raises(
-        UnreadablePhoto, match=r"damaged in|cut off|no pixels|more than"
-    ):
+    with pytest.raises(UnreadablePhoto, match=r"damaged in|cut off|no pixels|more than"):
         examine(source(data))
 
 

@@ -1,0 +1,1 @@
+"""Rendered sample photographs of an invented house, with exact truth beside each."""

@@ -1,0 +1,1 @@
+"""Development-only scripts that render the sample photographs and write their truth."""

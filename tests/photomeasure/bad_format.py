@@ -1,0 +1,77 @@
+"""Elevations that contradict the format of the job file."""
+
+from tests.photomeasure.mistakes import (
+    ALONG,
+    CORNERS,
+    RECTANGLE,
+    STRAIGHT,
+    TAPE,
+    Row,
+    drop,
+    put,
+    ref,
+)
+
+FORMAT_ROWS = [
+    Row(
+        "unknown word", ref(TAPE, "lenght_mm", 3), ("references[1].lenght_mm", "length_mm")
+    ),
+    Row("a word of a kind in another", ref(TAPE, "level", 1), ("references[1].level",)),
+    Row("unknown word outside", put("referenses", to=[]), ("referenses", '"references"')),
+    Row("kind mistyped", ref(TAPE, "kind", "distnace"), ("references[1]", '"distance"')),
+    Row("kind no text", ref(TAPE, "kind", ["distance"]), ("references[1]", "use one of")),
+    Row("kind missing", drop("references", TAPE, "kind"), ("references[1]", 'no "kind"')),
+    Row(
+        "length missing", drop("references", TAPE, "length_mm"), ("[1].length_mm", "add it")
+    ),
+    Row("name missing", drop("name"), ("elevations[0]: name", "add it")),
+    Row("name a number", put("name", to=7), ("elevations[0]: name", "not text")),
+    Row("name empty", put("name", to=""), ("elevations[0]: name", "empty")),
+    Row("name endless", put("name", to="x" * 201), ("elevations[0]: name", "shorten")),
+    Row("name of blanks", put("name", to="  "), ("elevations[0]: name", "own name")),
+    Row("name half a sign", put("name", to="a\ud800"), ("name", "half a sign")),
+    Row("number as text", ref(TAPE, "length_mm", "3000"), ("length_mm", "without quotes")),
+    Row("number as word", ref(TAPE, "length_mm", "3 m"), ('"3 m" is text', "number")),
+    Row("number as truth", ref(TAPE, "length_mm", to=True), ("true is not a number",)),
+    Row("number as nothing", ref(TAPE, "length_mm", None), ("null is not a number",)),
+    Row(
+        "number as list", ref(TAPE, "length_mm", [3000]), ("a list in [] is not a number",)
+    ),
+    Row("NaN", ref(TAPE, "length_mm", float("nan")), ("length_mm", "NaN")),
+    Row("infinite", ref(TAPE, "length_mm", float("inf")), ("length_mm", "endless")),
+    Row("minus infinite", put("lines", 0, "projection_mm", to=float("-inf")), ("endless",)),
+    Row("401 digits", ref(TAPE, "length_mm", 10**400), ("length_mm", "endless number")),
+    Row("251 digits", ref(TAPE, "length_mm", 10**250), ("length_mm", "at most 1,000,000")),
+    Row("no length", ref(TAPE, "length_mm", 0), ("length_mm", "at least 1")),
+    Row("negative length", ref(TAPE, "length_mm", -3000), ("-3000", "at least 1")),
+    Row("metres", ref(RECTANGLE, "width_mm", 0.91), ("width_mm", "at least 1")),
+    Row("negative spread", ref(TAPE, "sd_mm", -1), ("sd_mm", "at least 0")),
+    Row("no pick spread", put("pick_sd_px", to=0), ("pick_sd_px", "at least 0.001")),
+    Row("tiny spread", ref(TAPE, "pick_sd_px", 1e-300), ("pick_sd_px", "at least 0.001")),
+    Row("side not whole", put("camera", "size_px", to=[1600.5, 1200]), ("whole number",)),
+    Row("side as text", put("camera", "size_px", to=["1600", 1200]), ("without quotes",)),
+    Row("negative side", put("camera", "size_px", to=[-1600, 1200]), ("at least 16",)),
+    Row("one side", put("camera", "size_px", to=[1600]), ("camera.size_px[1]", "add it")),
+    Row("camera nothing", put("camera", to=None), ("camera", "{ }")),
+    Row("focal length 0", put("camera", "focal_px", to=0), ("focal_px", "above 10")),
+    Row("k1 in per cent", put("camera", "distortion_k1", to=-8), ("k1", "at least -1")),
+    Row("role unknown", put("lines", 0, "role", to="eave"), ("lines[0].role", '"eaves"')),
+    Row("direction unknown", ref(TAPE, "direction", "flat"), ("level, plumb, free",)),
+    Row("rotated in words", ref(RECTANGLE, "rotated", "yes"), ("true nor false",)),
+    Row(
+        "pick of three",
+        put("lines", 0, "picks", 0, to=[1, 2, 3]),
+        ("picks[0]", "at most 2"),
+    ),
+    Row("pick of one", put("lines", 0, "picks", 0, to=[1]), ("picks[0][1]", "missing")),
+    Row("pick a text", put("lines", 0, "picks", 0, to="1,2"), ("picks[0]", "[x, y]")),
+    Row("one pick", put("lines", 0, "picks", to=[[1, 2]]), ("1 entry", "at least 2")),
+    Row("no picks", put("lines", 0, "picks", to=[]), ("no entries", "at least 2")),
+    Row("picks no list", put("lines", 0, "picks", to={"x": 1}), ("lines[0].picks", "[ ]")),
+    Row("references a block", put("references", to={}), ("references", "[ ]")),
+    Row("reference a number", put("references", 0, to=5), ("references[0]", "{ }")),
+    Row("five corners", ref(RECTANGLE, "corners", [*CORNERS, [9, 9]]), ("at most 4",)),
+    Row("20,001 picks", ref(STRAIGHT, "picks", ALONG), ("20001", "at most 20000")),
+    Row("line of 10,000", put("lines", 0, "picks", to=ALONG[:10_000]), ("at most 200",)),
+    Row("title of a block", put("elevations", to=[]), ("elevations", "not a word")),
+]
