@@ -68,7 +68,7 @@ def _without(network: Network, index: int) -> Culprit | None:
     """Return a reference as the culprit if the others agree without it."""
     accused = network.references[index]
     others = [r for i, r in enumerate(network.references) if i != index]
-    if not others:
+    if not any(other.sized for other in others):
         return None
     try:
         solved = best_viewpoint(build_network(others, network.camera))

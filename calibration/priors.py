@@ -141,6 +141,12 @@ FOCAL_REL_SD: Final = 0.04
 integer (1.9 % at 26 mm) and diagonal or width based (4 % at 4:3)."""
 
 
+def usual_k1_sd(camera: CameraPrior) -> float:
+    """Return the spread of k1 that phone software leaves at a camera's focal length."""
+    corner = float(np.hypot(*camera.size_px)) / 2.0 / camera.focal_px
+    return LENS_CORNER_SD_K1 / corner**2
+
+
 def camera_prior(size_px: tuple[int, int], lens: LensKnowledge) -> CameraPrior:
     """Return what is known of a camera, from facts where there are any.
 

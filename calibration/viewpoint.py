@@ -15,6 +15,7 @@ from calibration.errors import (
     NotConverged,
 )
 from calibration.network import Network, State
+from calibration.priors import usual_k1_sd
 from calibration.reliability import (
     GLOBAL_SIGNIFICANCE,
     critical_value,
@@ -42,6 +43,10 @@ _POOR_FIT: Final = 3.0
 _LENS_SEEN: Final = 0.25
 """Spread of k1 after the adjustment, per prior spread, at which the references show
 the lens themselves: dropping the prior then costs 3 % of its precision."""
+
+_ALREADY_WIDE: Final = 2.0
+"""A prior this many times the usual one was stated by somebody who knows the lens to be
+unusual; it stays."""
 
 _LENS_FREE: Final = 20.0
 """How much wider a dropped prior is: a fifth at the corner, an action camera."""
@@ -189,6 +194,8 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
         As given, or with the prior widened.
     """
     prior = network.camera
+    if prior.k1_sd > _ALREADY_WIDE * usual_k1_sd(prior):
+        return network, adjustment
     variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
     known = variance < (_LENS_SEEN * prior.k1_sd) ** 2
     residual = adjustment.state.camera.k1 - prior.k1
@@ -201,7 +208,10 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
         freed = adjust(wider, descend(wider, adjustment.state)[0])
     except EstimationError:
         return network, adjustment
-    # A gross size would bend any free lens; an unusual lens explains everything.
-    if known or global_probability(freed) >= GLOBAL_SIGNIFICANCE:
+    # A gross size would bend any free lens; an unusual lens explains everything and is
+    # found well.
+    spread = float(np.sqrt(freed.covariance[CameraUnknown.K1, CameraUnknown.K1]))
+    found = abs(freed.state.camera.k1 - prior.k1) > critical_value() * spread
+    if known or (found and global_probability(freed) >= GLOBAL_SIGNIFICANCE):
         return wider, freed
     return network, adjustment

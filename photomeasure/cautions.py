@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from calibration.camera import CameraUnknown
+from calibration.priors import usual_k1_sd
 from calibration.references import Courses
 from calibration.reliability import UNCHECKED, Finding, ReferenceReport
 from calibration.solution import Solution
@@ -154,7 +155,7 @@ def _lens_unseen(solution: Solution) -> bool:
     if prior.focal_known or prior.lens_stated:
         return False
     root = solution.adjustment.cofactor_root[CameraUnknown.K1]
-    return float(np.linalg.norm(root)) > _UNSEEN_LENS * prior.k1_sd
+    return float(np.linalg.norm(root)) > _UNSEEN_LENS * usual_k1_sd(prior)
 
 
 def about_lines(

@@ -81,9 +81,7 @@ def house_with_runs(seed: int, stocks: tuple[Stock, ...]) -> Problem:
         for i, n in enumerate(half)
     )
     lengths = draw.integers(300, 3900, 30)
-    return Problem(
-        stocks=stocks, pieces=pieces(lengths), runs=(*eaves, *gables), saw=SAW
-    )
+    return Problem(stocks=stocks, pieces=pieces(lengths), runs=(*eaves, *gables), saw=SAW)
 
 
 def estate(seed: int, stocks: tuple[Stock, ...]) -> Problem:

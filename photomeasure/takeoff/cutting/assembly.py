@@ -93,9 +93,7 @@ def divisions_of(runs: Iterable[Run], boards: Iterable[Board]) -> tuple[Division
     for board in boards:
         for cut in board.cuts:
             starts.setdefault(cut.part, set()).add(cut.along_mm)
-    return tuple(
-        Division(run.id, _joints(run, starts.get(run.id, set()))) for run in runs
-    )
+    return tuple(Division(run.id, _joints(run, starts.get(run.id, set()))) for run in runs)
 
 
 def _joints(run: Run, starts: set[int]) -> tuple[Joint, ...]:

@@ -58,9 +58,7 @@ def dearest_of(instance: Instance) -> int:
     return sum(costs)
 
 
-def _counts(
-    instance: Instance, bought: list[int], left: int
-) -> Iterator[dict[int, int]]:
+def _counts(instance: Instance, bought: list[int], left: int) -> Iterator[dict[int, int]]:
     """Yield the numbers of every bought board that some money buys."""
     if not bought:
         yield {}

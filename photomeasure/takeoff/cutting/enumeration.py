@@ -87,9 +87,7 @@ class _Walker:
         self._stock, self._floor = stock, floor
         return self._extend(0, self.instance.stocks[stock].capacity, 0, {})
 
-    def _extend(
-        self, place: int, room: int, value: int, counts: dict[int, int]
-    ) -> bool:
+    def _extend(self, place: int, room: int, value: int, counts: dict[int, int]) -> bool:
         """Try every further size from ``place`` on, then none."""
         self.steps += 1
         for index in range(place, len(self.order)):

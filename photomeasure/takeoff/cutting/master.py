@@ -224,9 +224,7 @@ class Master:
         """Append one column and return its number."""
         rows = np.array([r for r, _ in entries], dtype=np.int32)
         values = np.array([v for _, v in entries], dtype=np.float64)
-        self.highs.addCol(
-            float(cost), 0.0, highspy.kHighsInf, len(entries), rows, values
-        )
+        self.highs.addCol(float(cost), 0.0, highspy.kHighsInf, len(entries), rows, values)
         self._columns += 1
         return self._columns - 1
 

@@ -190,9 +190,7 @@ def find(instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock) ->
     return _round(instance, relaxed, ceiling, clock)
 
 
-def _round(
-    instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock
-) -> Answer:
+def _round(instance: Instance, relaxed: Relaxation, ceiling: int, clock: Clock) -> Answer:
     """Round the linear programme, each time more carefully, and choose once more."""
     lower, best, patterns = relaxed.lower, None, relaxed.patterns
     for share in SHARES_FIXED:

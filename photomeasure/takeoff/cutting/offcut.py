@@ -96,9 +96,7 @@ class OffcutSearch:
         offcut = reached if reached >= self.keep_mm else 0
         return Kept(best, offcut, max(offcut, bound))
 
-    def _lengthen(
-        self, instance: Instance, cost: int, boards: tuple[Board, ...]
-    ) -> Kept:
+    def _lengthen(self, instance: Instance, cost: int, boards: tuple[Board, ...]) -> Kept:
         """Lengthen the longest offcut of a plan with some boards to choose from."""
         best, reached = boards, longest_offcut(boards)
         least = max(reached + 1, self.keep_mm)

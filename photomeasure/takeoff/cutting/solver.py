@@ -132,9 +132,7 @@ def _cheapest(problem: Problem, material: Material, clock: Clock) -> Cheapest:
     it take more joints than every run needs for itself.
     """
     whole = build_instance(problem, material)
-    most = sum(
-        net.count * (len(net.nodes_mm) - 1 - net.fewest) for net in whole.networks
-    )
+    most = sum(net.count * (len(net.nodes_mm) - 1 - net.fewest) for net in whole.networks)
     least: int | None = None
     for extra in range(most + 1):
         instance = limit_pieces(whole, extra, problem.saw)
