@@ -243,6 +243,6 @@ class _QuietHighs(highspy.Highs):
         self.setOptionValue("random_seed", 0)
 
     # typing.override needs Python 3.12; the spelling is the library's.
-    def enableCallbacks(self) -> None:  # type: ignore[explicit-override]  # noqa: N802
+    def enableCallbacks(self) -> None:  # noqa: N802
         self.setOptionValue("output_flag", "false")
         super().enableCallbacks()  # type: ignore[no-untyped-call]
