@@ -30,7 +30,7 @@ OBLIQUE_RAD: Final = float(np.radians(50.0))
 _PLURAL: Final = ("courses", "points")
 """Kinds whose usual titles are plural: the brick courses, the wall points."""
 
-_UNSEEN_LENS: Final = 0.9
+_UNSEEN_LENS: Final = 0.8
 """Share of its prior's spread that the distortion keeps when the references are silent."""
 
 _SAME_W: Final = 0.4
@@ -137,7 +137,7 @@ def about_view(elevation: Elevation, solution: Solution) -> tuple[str, ...]:
     if _lens_unseen(solution):
         said.append(
             "The lens was taken for a phone's, which bends a photo's corners by 1 or 2 %; "
-            "nothing here checks that. Pick three points or more along a long straight "
+            "little here checks that. Pick three points or more along a long straight "
             "edge near the rim, an eaves or a quoin."
         )
     if solution.network.swing_rad is not None:

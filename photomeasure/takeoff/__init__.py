@@ -1,0 +1,1 @@
+"""From measured lines to what to cut, order and charge."""
