@@ -58,9 +58,7 @@ def _divisions(run: Run, count: int) -> Iterator[tuple[int, ...]]:
     free = count - len(run.apexes_mm)
     for chosen in combinations(sorted(places - fixed), free) if free >= 0 else ():
         nodes = tuple(sorted({*chosen, *fixed}))
-        if all(
-            b - a >= run.min_piece_mm or {a, b} <= fixed for a, b in pairwise(nodes)
-        ):
+        if all(b - a >= run.min_piece_mm or {a, b} <= fixed for a, b in pairwise(nodes)):
             yield nodes
 
 
@@ -92,9 +90,7 @@ def _all_boards(problem: Problem, lengths: list[int]) -> Iterator[Filling]:
 def _judge(problem: Problem, boards: Filling) -> tuple[Decimal, int]:
     """Cost of the boards, and the longest offcut of a bought one, negative."""
     bought = [(stock, room) for stock, room in boards if not stock.in_hand]
-    cost = sum(
-        (stock.price or Decimal(stock.length_mm) for stock, _ in bought), Decimal(0)
-    )
+    cost = sum((stock.price or Decimal(stock.length_mm) for stock, _ in bought), Decimal(0))
     # Room is counted with the last kerf and both trims taken off; the offcut
     # keeps its far trim and lies behind the last kerf.
     saw = problem.saw

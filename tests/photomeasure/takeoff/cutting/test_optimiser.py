@@ -234,9 +234,7 @@ def test_choices_of_board_numbers_cover_every_plan(problem: Problem, spread: int
 
 def test_choices_of_board_numbers_are_maximal():
     """For 14 of boards at 5 and 4: three of 4, 5 and two of 4, two of 5 and one."""
-    instance = instance_of(
-        Problem(stocks=(board(5000), board(4000)), pieces=pieces([900]))
-    )
+    instance = instance_of(Problem(stocks=(board(5000), board(4000)), pieces=pieces([900])))
     choices = count_choices(instance, 0, 14)
     assert choices is not None
 
@@ -248,9 +246,7 @@ def test_choices_of_board_numbers_are_maximal():
 def test_too_many_choices_of_board_numbers_are_not_gone_through():
     """Four lengths and hundreds of boards are left to branch and bound."""
     lengths = (5000, 4999, 4997, 4993)
-    instance = instance_of(
-        Problem(stocks=tuple(map(board, lengths)), pieces=pieces([900]))
-    )
+    instance = instance_of(Problem(stocks=tuple(map(board, lengths)), pieces=pieces([900])))
 
     assert count_choices(instance, 0, 10**6) is None
 

@@ -69,9 +69,7 @@ BAD = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("make", "says"), [b[1:] for b in BAD], ids=[b[0] for b in BAD]
-)
+@pytest.mark.parametrize(("make", "says"), [b[1:] for b in BAD], ids=[b[0] for b in BAD])
 def test_values_out_of_range_are_refused(make, says):
     """The message names the value, and it is one sentence."""
     with pytest.raises(BadCuttingInput, match=says) as caught:
@@ -86,9 +84,7 @@ def test_two_parts_of_one_name_are_refused():
     front = Run(id="front", length_mm=900, material=WHITE)
 
     with pytest.raises(BadCuttingInput, match="front: 2 parts share this name"):
-        Problem(
-            stocks=(board(5000),), pieces=(Piece("front", 9, WHITE),), runs=(front,)
-        )
+        Problem(stocks=(board(5000),), pieces=(Piece("front", 9, WHITE),), runs=(front,))
 
 
 def test_a_material_without_boards_is_named():

@@ -75,12 +75,8 @@ def test_all_lengths_scaled_scale_the_cost(problem: Problem, factor: int):
     """The unit of length does not matter."""
     scaled = replace(
         problem,
-        stocks=tuple(
-            replace(s, length_mm=factor * s.length_mm) for s in problem.stocks
-        ),
-        pieces=tuple(
-            replace(p, length_mm=factor * p.length_mm) for p in problem.pieces
-        ),
+        stocks=tuple(replace(s, length_mm=factor * s.length_mm) for s in problem.stocks),
+        pieces=tuple(replace(p, length_mm=factor * p.length_mm) for p in problem.pieces),
         saw=replace(problem.saw, kerf_mm=factor * problem.saw.kerf_mm),
     )
 

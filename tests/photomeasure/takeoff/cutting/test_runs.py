@@ -71,9 +71,7 @@ def test_a_joint_at_the_apex_is_always_there():
     problem = Problem(stocks=(board(5000),), runs=(run(8000, apexes_mm=(4000,)),))
     (division,) = solve(problem).divisions
 
-    assert [(j.position_mm, j.kind) for j in division.joints] == [
-        (4000, JointKind.APEX)
-    ]
+    assert [(j.position_mm, j.kind) for j in division.joints] == [(4000, JointKind.APEX)]
 
 
 def test_no_piece_shorter_than_allowed_beside_a_joint():

@@ -76,9 +76,7 @@ def with_run_joint(at_mm: int) -> CuttingPlan:
         for b in SOUND.boards
     )
     division = replace(SOUND.divisions[0], joints=(Joint(at_mm, JointKind.IN_LINE),))
-    return CuttingPlan(
-        (replace(SOUND.materials[0], boards=boards, divisions=(division,)),)
-    )
+    return CuttingPlan((replace(SOUND.materials[0], boards=boards, divisions=(division,)),))
 
 
 def shift(cut_board: Board) -> Board:
@@ -166,9 +164,7 @@ def test_a_gap_in_a_run_is_found():
         replace(b, cuts=tuple(c for c in b.cuts if c != gone)) for b in SOUND.boards
     )
 
-    assert any(
-        "do not cover" in f for f in faults_of(with_boards(SOUND, boards), PROBLEM)
-    )
+    assert any("do not cover" in f for f in faults_of(with_boards(SOUND, boards), PROBLEM))
 
 
 def test_an_apex_without_a_joint_is_found():
