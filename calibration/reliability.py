@@ -36,6 +36,9 @@ GLOBAL_SIGNIFICANCE: Final = 0.01
 _ROUNDING: Final = 1e-9
 """Visible share of an error that is rounding."""
 
+_SAME_DIGITS: Final = 5
+"""Decimals to which standardised residuals are compared."""
+
 UNCHECKED: Final = 0.02
 """Redundancy of a size below which nothing checks it."""
 
@@ -219,9 +222,12 @@ class _Tests:
         )
 
     def worst(self) -> tuple[int, int]:
-        """Return unit and kind of the largest standardised residual."""
-        # Rounded, so that of equal ones the first is named on every machine.
-        w = np.round(np.where(self.checked > UNCHECKED, np.abs(self.w), -1.0), 5)
+        """Return unit and kind of the largest standardised residual.
+
+        Of several equal ones, as the picks of an edge checked only once have, the
+        first: rounding, which differs between processors, must not choose.
+        """
+        w = np.where(self.checked > UNCHECKED, np.round(np.abs(self.w), _SAME_DIGITS), -1.0)
         unit, kind = np.unravel_index(int(np.argmax(w)), w.shape)
         return int(unit), int(kind)
 

@@ -104,3 +104,19 @@ def test_a_gross_size_is_named_though_the_lens_cannot_be_freed(tmp_path):
 
     with pytest.raises(ReferencesDisagree, match=r"the 6 m tape says .* more"):
         calibrate("front", built.references, built.camera)
+
+
+def test_equal_residuals_blame_the_first_pick(tmp_path):
+    """Three picks of an edge, checked once, stand out alike; rounding must not choose."""
+    elevation = front()
+    for i, reference in enumerate(elevation["references"]):
+        for picks in (reference.get(word, []) for word in ("picks", "ends", "corners")):
+            for k, pick in enumerate(picks):
+                pick[0] += 0.7 * (-1) ** (i + k)
+    built = build_elevation(ElevationSpec.model_validate(elevation), tmp_path)
+
+    reports = calibrate("front", built.references, built.camera).reliability.references
+
+    edge = next(report for report in reports if report.kind == "straight")
+    assert edge.worst.pick == 0
+    assert abs(edge.worst.w) > 0.1

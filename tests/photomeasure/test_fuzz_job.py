@@ -117,7 +117,7 @@ def spoil(draw: st.DrawFn, document: dict[str, Any]) -> None:
         parent[key] = copy.deepcopy(source)
     elif how == "repeat" and isinstance(parent, list):
         parent.insert(key, copy.deepcopy(parent[key]))
-    elif isinstance(parent[key], int | float):
+    elif isinstance(parent[key], int | float) and abs(parent[key]) < 10**300:
         parent[key] *= draw(st.sampled_from(FACTORS))
 
 

@@ -39,7 +39,7 @@ def traced(name: str, points: list[tuple[float, float]]) -> MeasuredLine:
         role=Role.RAKE,
         picks_px=np.zeros((len(points), 2)),
         pick_sd_px=1.0,
-        hanging=Hanging(mean_mm=0.0, sd_mm=0.0, assumed=False),
+        hanging=Hanging(mean_mm=0.0, sd_mm=0.0, relief_sd_mm=0.0, assumed=False),
     )
     return measure_line(Traced(trace, coordinates, 0.0), np.zeros(2))
 
