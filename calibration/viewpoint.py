@@ -175,7 +175,8 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
     A usual spread helps as long as little else is known of the lens. References that
     fix it several times better must not be held by it, nor references that speak
     against it as a suspect size would: an unusual lens would then look like
-    references that disagree.
+    references that disagree. A spread that somebody stated is kept: it is a fact of
+    the job, and references that contradict it are to be named.
 
     Parameters
     ----------
@@ -189,6 +190,8 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
         As given, or with the prior widened.
     """
     prior = network.camera
+    if prior.lens_stated:
+        return network, adjustment
     variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
     known = variance < (_LENS_SEEN * prior.k1_sd) ** 2
     residual = adjustment.state.camera.k1 - prior.k1
