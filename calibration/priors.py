@@ -87,7 +87,7 @@ class CameraPrior:
     focal_known : bool
         False when only the range of phone lenses is known.
     lens_stated : bool
-        False when the distortion is assumed to be a phone's.
+        Whether somebody stated the spread of the distortion, not we assume it.
     """
 
     key: str
@@ -185,5 +185,5 @@ def camera_prior(size_px: tuple[int, int], lens: LensKnowledge) -> CameraPrior:
         k2=0.0,
         k2_sd=beyond / corner**4,
         focal_known=known,
-        lens_stated=lens.k1 is not None or lens.k1_sd is not None,
+        lens_stated=lens.k1_sd is not None,
     )

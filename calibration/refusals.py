@@ -41,7 +41,9 @@ def refuse_contradiction(reliability: Reliability) -> None:
     ReferencesDisagree
         Naming the size that stands out most.
     """
-    for report in sorted(reliability.references, key=_size_w, reverse=True):
+    sized = [report for report in reliability.references if report.size]
+    # A lone size has nothing to contradict: a camera has none of its own.
+    for report in sorted(sized if len(sized) > 1 else [], key=_size_w, reverse=True):
         size = report.size
         if size is None or abs(size.excess) <= _GROSS:
             continue

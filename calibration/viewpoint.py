@@ -15,7 +15,6 @@ from calibration.errors import (
     NotConverged,
 )
 from calibration.network import Network, State
-from calibration.priors import usual_k1_sd
 from calibration.reliability import (
     GLOBAL_SIGNIFICANCE,
     critical_value,
@@ -43,10 +42,6 @@ _POOR_FIT: Final = 3.0
 _LENS_SEEN: Final = 0.25
 """Spread of k1 after the adjustment, per prior spread, at which the references show
 the lens themselves: dropping the prior then costs 3 % of its precision."""
-
-_ALREADY_WIDE: Final = 2.0
-"""A prior this many times the usual one was stated by somebody who knows the lens to be
-unusual; it stays."""
 
 _LENS_FREE: Final = 20.0
 """How much wider a dropped prior is: a fifth at the corner, an action camera."""
@@ -180,7 +175,8 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
     A usual spread helps as long as little else is known of the lens. References that
     fix it several times better must not be held by it, nor references that speak
     against it as a suspect size would: an unusual lens would then look like
-    references that disagree.
+    references that disagree. A spread that somebody stated is kept: it is a fact of
+    the job, and references that contradict it are to be named.
 
     Parameters
     ----------
@@ -194,7 +190,7 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
         As given, or with the prior widened.
     """
     prior = network.camera
-    if prior.k1_sd > _ALREADY_WIDE * usual_k1_sd(prior):
+    if prior.lens_stated:
         return network, adjustment
     variance = float(adjustment.covariance[CameraUnknown.K1, CameraUnknown.K1])
     known = variance < (_LENS_SEEN * prior.k1_sd) ** 2

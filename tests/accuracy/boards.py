@@ -99,6 +99,11 @@ class Outcome:
     warned: int
 
     @property
+    def vouched(self) -> tuple[Reading, ...]:
+        """Readings of results that doubt nothing."""
+        return tuple(reading for reading in self.readings if reading.vouched)
+
+    @property
     def score(self) -> Score:
         """Summary of the readings."""
         return summarise(self.readings)
@@ -148,7 +153,7 @@ def run(
         readings += _readings(name, elevation)
         lenses.append(_lens(name, elevation.solution))
         doubted += is_doubted(elevation)
-        warned += any("lens was taken" in said for said in elevation.cautions)
+        warned += is_warned(elevation)
     return Outcome(
         jobs=len(cases),
         readings=tuple(readings),
@@ -165,11 +170,22 @@ def is_doubted(elevation: MeasuredElevation) -> bool:
     return bool(reliability.suspects) or not reliability.passed
 
 
+def is_warned(elevation: MeasuredElevation) -> bool:
+    """Return whether the result says that its lens is an assumption."""
+    return any("lens was taken" in said for said in elevation.cautions)
+
+
 def _readings(name: str, elevation: MeasuredElevation) -> Iterable[Reading]:
+    vouched = not is_doubted(elevation) and not is_warned(elevation)
     for line in elevation.measured:
         true = true_length_mm(line.name)
-        error = line.length_mm - true
-        yield Reading(photo=name, true_mm=true, error_mm=error, u_mm=line.u_mm)
+        yield Reading(
+            photo=name,
+            true_mm=true,
+            error_mm=line.length_mm - true,
+            u_mm=line.u_mm,
+            vouched=vouched,
+        )
 
 
 def _lens(name: str, solution: Solution) -> Lens:
@@ -187,8 +203,9 @@ def _lens(name: str, solution: Solution) -> Lens:
 
 HEAD: Final = (
     "| job | lengths | rms error, mm | % | rms error / u | covered, % | "
-    "half-width, % | worst, % | refused photos + lines | doubted, warned of |\n"
-    "|---|---|---|---|---|---|---|---|---|---|"
+    "of those vouched for, % | half-width, % | worst, % | refused photos + lines | "
+    "doubted, warned of |\n"
+    "|---|---|---|---|---|---|---|---|---|---|---|"
 )
 
 
@@ -200,10 +217,12 @@ def table(variants: Sequence[Variant], cases: Sequence[Case]) -> Iterable[str]:
         s = outcome.score
         lines = outcome.refused.pop("line", 0)
         photos = sum(outcome.refused.values())
+        kept = outcome.vouched
+        vouched = f"{100 * summarise(kept).coverage:.1f}" if kept else "none"
         yield (
             f"| {variant.title} | {s.count} | {s.rms_mm:.2f} | {s.rms_percent:.2f} | "
-            f"{s.rms_of_u:.2f} | {100 * s.coverage:.1f} | {s.half_width_percent:.2f} | "
-            f"{s.worst_percent:.1f} | {photos} + {lines} | "
+            f"{s.rms_of_u:.2f} | {100 * s.coverage:.1f} | {vouched} | "
+            f"{s.half_width_percent:.2f} | {s.worst_percent:.1f} | {photos} + {lines} | "
             f"{outcome.doubted}, {outcome.warned} of {outcome.jobs} |"
         )
 

@@ -17,12 +17,15 @@ class Reading:
     photo : str
     true_mm, error_mm, u_mm : float
         Nominal length; measured less nominal; stated standard uncertainty.
+    vouched : bool
+        False if the result doubts its references or only assumes the lens.
     """
 
     photo: str
     true_mm: float
     error_mm: float
     u_mm: float
+    vouched: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

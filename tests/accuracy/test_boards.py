@@ -124,18 +124,20 @@ def test_brickwork_is_rougher_than_a_board():
 
 
 def test_a_lens_that_is_no_phones_is_found_by_straight_edges():
-    """No photo is refused: straight edges show the lens, and the intervals hold."""
+    """Nobody said that the lens is unknown: the edges do, fifteen spreads off."""
     outcome = run(limits["phone"])
-    refused = sum(n for why, n in outcome.refused.items() if why != "line")
 
-    assert refused == 0
+    assert outcome.refused == {}
     assert outcome.score.coverage >= LEAST_COVERAGE
+    assert outcome.score.half_width_percent <= WIDEST_PERCENT
 
 
 def test_a_lens_that_nothing_shows_is_never_passed_over():
-    """Four corners fit almost any lens: lengths may be wrong, but not unsaid."""
+    """Four corners fit many a lens. Lengths may be wrong, but never vouched for."""
     outcome = run(limits["nothing"])
 
+    assert outcome.score.coverage < LEAST_COVERAGE  # so the words are needed
+    assert outcome.vouched == ()
     assert outcome.warned + outcome.refused.get("ReferencesDisagree", 0) == outcome.jobs
 
 
@@ -151,7 +153,7 @@ def test_all_corners_of_a_photo_agree(name):
 def test_corners_drawn_to_their_neighbours_are_named():
     """Left02 with the window of the published calibration: its bad view, reproduced.
 
-    It is refused, or the first pick that is named is the one that moved farthest.
+    The first pick that the result names is the one that moved farthest.
     """
     good, bad = (
         find_board("left02", *window).corners_px for window in ((), (WIDE_WINDOW_PX,))
@@ -160,11 +162,8 @@ def test_corners_drawn_to_their_neighbours_are_named():
 
     elevation = boards.measured(whole_board(find_board("left02", WIDE_WINDOW_PX)))
 
-    assert np.sum(moved > ONE_PX) == 6
-    if isinstance(elevation, RefusedElevation):
-        assert "contradict" in str(elevation.error) or "brought" in str(elevation.error)
-        return
     reliability = elevation.solution.reliability
+    assert np.sum(moved > ONE_PX) == 6
     assert not reliability.passed
     assert reliability.suspects[0].worst.pick == np.argmax(moved)
     assert any("check it" in said for said in elevation.cautions)
