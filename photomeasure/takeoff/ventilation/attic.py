@@ -157,12 +157,12 @@ def _ratio(attic: Attic, edition: Edition, rules: Rulebook) -> _Ratio:
     section = f"ventilation.{edition}"
     older = edition is Edition.IRC_OLDER
     refusal = _older(attic, section, rules) if older else _newer(attic, section, rules)
-    asked = ("high_share_least", "high_share_most", "height_mm", "reduced_part")
-    if refusal is None:
-        keys = tuple(f"{section}.{name}" for name in asked)
-        return _Ratio(1.0 / rules.number(keys[-1]), keys, "The reduced ratio applies.")
-    keys = tuple(f"{section}.{name}" for name in (*asked, "part"))
-    return _Ratio(1.0 / rules.number(keys[-1]), keys, f"Not reduced, since {refusal}.")
+    asked = ("clear_mm", "high_share_least", "high_share_most", "height_mm")
+    part = "reduced_part" if refusal is None else "part"
+    keys = tuple(f"{section}.{name}" for name in (*asked, part))
+    why = f"Not reduced, since {refusal}." if refusal else "The reduced ratio applies."
+    clear = f"Keep {rules.number(keys[0]):g} mm clear above insulation at the eaves."
+    return _Ratio(1.0 / rules.number(keys[-1]), keys, joined((why, clear)))
 
 
 def _older(attic: Attic, section: str, rules: Rulebook) -> str | None:
