@@ -1,23 +1,11 @@
 """The roofline as the take-off sees it: measured runs, stated facts, nothing decided yet."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 from math import ceil
 
 from calibration.uncertain import Uncertain
-from photomeasure.takeoff.job import TakeoffSpec
+from photomeasure.job.takeoff import RunEnd, TakeoffSpec
 from photomeasure.takeoff.model import End, Hand
-
-
-class RunEnd(StrEnum):
-    """What an eaves run meets at one end."""
-
-    GABLE = "gable"
-    BOX_END = "box end"
-    EXTERNAL = "external corner"
-    INTERNAL = "internal corner"
-    HIP = "hip"
-    ABUTMENT = "abutment"
 
 
 @dataclass(frozen=True, slots=True)
