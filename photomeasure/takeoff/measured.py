@@ -86,6 +86,34 @@ def check_positive(where: str, what: str, number: float) -> None:
         raise InputError(where, f"{what} is {number:g}", "give a number above 0")
 
 
+def check_not_negative(where: str, what: str, number: float) -> None:
+    """Refuse a number that is not finite or below zero.
+
+    Parameters
+    ----------
+    where, what : str
+        Place and name of the number, for the message.
+    number : float
+
+    Raises
+    ------
+    InputError
+    """
+    if not (math.isfinite(number) and number >= 0.0):
+        raise InputError(where, f"{what} is {number:g}", "give a number of 0 or more")
+
+
+def round_up(number: float) -> int:
+    """Round up, but not for the rounding of a division.
+
+    Examples
+    --------
+    >>> round_up(0.3 / 0.1), round_up(3.001)
+    (3, 4)
+    """
+    return math.ceil(number * (1.0 - SAME))
+
+
 def in_degrees(angle_rad: Measured) -> str:
     """Return an angle for a sentence.
 

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from calibration.errors import InputError
-from photomeasure.takeoff.measured import Measured, check_positive
+from photomeasure.takeoff.measured import Measured, check_not_negative, check_positive
 
 MM2_PER_M2 = 1e6
 
@@ -48,10 +48,7 @@ class Catchment:
                 f"a pitch of {math.degrees(self.pitch_rad.value):.1f}° is no roof's",
                 "give one from 0° to below 90°; a wall goes in as a wall",
             )
-        if not (math.isfinite(self.wall_mm2) and self.wall_mm2 >= 0.0):
-            raise InputError(
-                self.name, f"a wall of {self.wall_mm2:g} mm2 cannot be", "give 0 or more"
-            )
+        check_not_negative(self.name, "wall area in mm2", self.wall_mm2)
 
 
 def slope_factor(pitch_rad: float) -> float:

@@ -177,7 +177,7 @@ def nominal_capacity_l_s(size_mm: float, rules: Rulebook) -> float:
     """
     area_mm2 = math.pi * size_mm**2 / 8.0
     coefficient, exponent, _ = map(rules.number, CAPACITY_KEYS)
-    return coefficient * area_mm2**exponent
+    return float(coefficient * area_mm2**exponent)
 
 
 def capacity_l_s(gutter: Gutter, rules: Rulebook) -> float | None:

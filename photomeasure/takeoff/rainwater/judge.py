@@ -1,9 +1,10 @@
 """Verdicts: whether a gutter and its outlets carry the rain."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from photomeasure.takeoff.grounds import Grounds, Judgement, joined
-from photomeasure.takeoff.measured import SAME, Measured
+from photomeasure.takeoff.measured import SAME, Measured, check_positive
 from photomeasure.takeoff.model import Verdict
 from photomeasure.takeoff.rainwater.catchment import (
     MM2_PER_M2,
@@ -22,52 +23,23 @@ from photomeasure.takeoff.rainwater.gutter import (
     length_factor,
     stretches,
 )
+from photomeasure.takeoff.rainwater.table import (
+    TABLE_KEY,
+    tabled_flow_l_s,
+    tabled_outlet_l_s,
+)
 from photomeasure.takeoff.rules import Rulebook
 
 UNIT = "l/s"
 RAIN_KEY = "rainwater.design_rain_l_s_m2"
-TABLE_KEY = "rainwater.gutter_table"
+FORMULA_KEYS = ("rainwater.gutter_clause", *CAPACITY_KEYS, *REDUCTION_KEYS)
+TABLE_KEYS = ("rainwater.table_clause", TABLE_KEY, *REDUCTION_KEYS)
+OUTLET_KEYS = ("rainwater.table_clause", TABLE_KEY)
+SMALL_KEY = "rainwater.no_gutter_m2"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rain:
-    """Intensity of the storm that a gutter has to carry.
-
-    Attributes
-    ----------
-    l_s_m2 : float
-    source : str
-    keys : tuple of str
-        Rule it comes from, if any.
-    """
-
-    l_s_m2: float
-    source: str
-    keys: tuple[str, ...] = ()
-
-
-def design_rain(stated_l_s_m2: float | None, rules: Rulebook) -> Rain | None:
-    """Return the stated intensity, else the country's; None where it has none.
-
-    Parameters
-    ----------
-    stated_l_s_m2 : float or None
-    rules : Rulebook
-
-    Returns
-    -------
-    Rain or None
-    """
-    if stated_l_s_m2 is not None:
-        return Rain(l_s_m2=stated_l_s_m2, source="stated in the job")
-    if not rules.has(RAIN_KEY):
-        return None
-    source = rules.source(RAIN_KEY)
-    return Rain(l_s_m2=rules.number(RAIN_KEY), source=source, keys=(RAIN_KEY,))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Eaves:
+class Drainage:
     """An eaves with all that decides whether its gutter is enough.
 
     Attributes
@@ -77,150 +49,166 @@ class Eaves:
     gutter : Gutter
     outlet_mm : float or None
         Bore of each outlet; None if nobody said.
+    outlet_l_s : float or None
+        Capacity of each outlet if its maker states it.
+    rain_l_s_m2 : float or None
+        Intensity that the job states; None for the country's.
     """
 
     catchment: Catchment
     run: GutterRun
     gutter: Gutter
     outlet_mm: float | None = None
+    outlet_l_s: float | None = None
+    rain_l_s_m2: float | None = None
+
+    def __post_init__(self) -> None:
+        for number in (self.outlet_mm, self.outlet_l_s, self.rain_l_s_m2):
+            if number is not None:
+                check_positive(self.run.name, "a figure of the outlets or rain", number)
 
 
 @dataclass(frozen=True, slots=True)
 class _Case:
     """One eaves in one storm by one country's rules."""
 
-    eaves: Eaves
-    rain: Rain
+    drainage: Drainage
+    rain_l_s_m2: float
     rules: Rulebook
 
     @property
     def name(self) -> str:
-        return self.eaves.run.name
+        return self.drainage.run.name
+
+    @property
+    def size_mm(self) -> float | None:
+        return self.drainage.gutter.half_round_mm
 
     @property
     def area_mm2(self) -> Measured:
-        return effective_area_mm2(self.eaves.catchment)
+        return effective_area_mm2(self.drainage.catchment)
 
     def flow(self, length_mm: float) -> Measured:
         """Flow off so much of the eaves: rain falls evenly along it."""
-        whole = flow_l_s(self.area_mm2, self.rain.l_s_m2)
-        share = length_mm / self.eaves.run.length_mm
+        whole = flow_l_s(self.area_mm2, self.rain_l_s_m2)
+        share = length_mm / self.drainage.run.length_mm
         return Measured(whole.value * share, whole.u * share)
 
-    def reduced(self, capacity: float, stretch: Stretch) -> float | None:
-        """Capacity left by length and angles; None if the stretch is beyond the table."""
-        factor = length_factor(stretch.length_mm, self.eaves.gutter.depth_mm, self.rules)
-        if factor is None:
+    def left(self, capacity: float | None, stretch: Stretch) -> float | None:
+        """Capacity left by length and angles; None if that cannot be said."""
+        depth_mm = self.drainage.gutter.depth_mm
+        factor = length_factor(stretch.length_mm, depth_mm, self.rules)
+        if capacity is None or factor is None:
             return None
         return capacity * factor * corner_factor(stretch.corners_mm, self.rules)
 
-    def grounds(self, *keys: str) -> Grounds:
-        return Grounds(self.rules, (*self.rain.keys, *keys))
+    def grounds(self, keys: tuple[str, ...]) -> Grounds:
+        own = self.drainage.rain_l_s_m2 is None
+        return Grounds(self.rules, (RAIN_KEY, *keys) if own else keys)
 
     @property
     def storm(self) -> str:
-        """Area and intensity for a sentence."""
+        """Area and intensity as a sentence."""
         area = self.area_mm2.value / MM2_PER_M2
-        return f"{area:.1f} m2 effective at {self.rain.l_s_m2:g} l/s on a m2"
+        stated = self.drainage.rain_l_s_m2 is not None
+        whose = "as stated" if stated else "the usual figure: the place's own decides"
+        return f"Rain: {self.rain_l_s_m2:g} l/s on each of {area:.1f} m2 ({whose})."
 
 
-def judge_eaves(eaves: Eaves, stated_l_s_m2: float | None, rules: Rulebook) -> Judgement:
+def judge_drainage(drainage: Drainage, rules: Rulebook) -> Judgement:
     """Judge the gutter and the outlets of one eaves.
 
     Parameters
     ----------
-    eaves : Eaves
-    stated_l_s_m2 : float or None
-        Intensity that the job states; None for the country's.
+    drainage : Drainage
     rules : Rulebook
 
     Returns
     -------
     Judgement
-        The gutter by the formula, by the table if it is half-round, and each outlet.
+        The gutter by the formula, by the table if it is half-round, and each outlet. The
+        rain counts at the upper end of its 95 % interval.
     """
-    rain = design_rain(stated_l_s_m2, rules)
-    if rain is None or not rules.has(TABLE_KEY):
-        return Judgement((_unjudged(eaves, rain, rules),))
-    case = _Case(eaves, rain, rules)
+    rain = drainage.rain_l_s_m2
+    if rain is None and rules.has(RAIN_KEY):
+        rain = rules.number(RAIN_KEY)
+    if rain is None:
+        return Judgement((_unjudged(drainage, "state the rainfall of the place"),))
+    if not rules.has(TABLE_KEY):
+        what = f"the rules of {rules.country} hold no figures for gutters"
+        return Judgement((_unjudged(drainage, what),))
+    case = _Case(drainage, rain, rules)
     verdicts = [_by_formula(case)]
-    if eaves.gutter.half_round_mm is not None:
-        verdicts.append(_by_table(case, eaves.gutter.half_round_mm))
-    verdicts += (_outlet(case, index) for index in range(len(eaves.run.outlets_mm)))
-    return Judgement(tuple(verdicts), (*rain.keys, *FORMULA_KEYS, *TABLE_KEYS))
+    if case.size_mm is not None:
+        verdicts.append(_by_table(case, case.size_mm))
+    verdicts += (_outlet(case, index) for index in range(len(drainage.run.outlets_mm)))
+    keys = case.grounds((*FORMULA_KEYS, *TABLE_KEYS, SMALL_KEY)).keys
+    return Judgement(tuple(verdicts), tuple(dict.fromkeys(keys)))
 
 
-def _unjudged(eaves: Eaves, rain: Rain | None, rules: Rulebook) -> Verdict:
-    what = (
-        "state the rainfall of the place"
-        if rain is None
-        else f"the rules of {rules.country} hold no gutter figures"
-    )
+def _unjudged(drainage: Drainage, what: str) -> Verdict:
+    name = drainage.run.name
     return Verdict(
-        subject=f"gutter, {eaves.run.name}",
+        subject=f"gutter, {name}",
         passed=None,
         required=None,
         provided=None,
         unit=UNIT,
         clause="none",
         source="no rule was used",
-        sentence=f"{eaves.run.name}: the gutter cannot be judged: {what}.",
+        sentence=f"{name}: the gutter cannot be judged: {what}.",
     )
 
 
 def _by_formula(case: _Case) -> Verdict:
-    """Judge each stretch by the design capacity and report the tightest."""
-    full = capacity_l_s(case.eaves.gutter, case.rules)
-    clause = case.rules.text("rainwater.gutter_clause")
-    subject = f"gutter by {clause}, {case.name}"
-    return _tightest(case, subject, full, case.grounds(*FORMULA_KEYS), clause)
+    """Judge by the design capacity."""
+    full = capacity_l_s(case.drainage.gutter, case.rules)
+    return _tightest(case, full, FORMULA_KEYS)
 
 
 def _by_table(case: _Case, size_mm: float) -> Verdict:
-    """Judge each stretch by the row of the largest tabled size not above the gutter's."""
-    rows = [row for row in gutter_table(case.rules) if row.size_mm <= size_mm * (1 + SAME)]
-    clause = case.rules.text("rainwater.table_clause")
-    full = max((row.flow_l_s for row in rows), default=None)
-    verdict = _tightest(
-        case, f"gutter by {clause}, {case.name}", full, case.grounds(*TABLE_KEYS), clause
-    )
-    least = case.rules.number("rainwater.no_gutter_m2")
+    """Judge by the table."""
+    verdict = _tightest(case, tabled_flow_l_s(size_mm, case.rules), TABLE_KEYS)
+    least = case.rules.number(SMALL_KEY)
     if case.area_mm2.high > least * MM2_PER_M2:
         return verdict
-    small = f"Up to {least:g} m2 the table asks no gutter at all."
+    small = f"The table asks no gutter for up to {least:g} m2."
     return replace(verdict, sentence=joined((verdict.sentence, small)))
 
 
-def _tightest(
-    case: _Case, subject: str, full: float | None, grounds: Grounds, clause: str
-) -> Verdict:
+def _tightest(case: _Case, full: float | None, keys: tuple[str, ...]) -> Verdict:
     """Compare flow and capacity on the stretch that comes closest to overflowing."""
-    name, gutter = case.name, case.eaves.gutter.name
     loads = [
-        (case.flow(stretch.length_mm), full and case.reduced(full, stretch), stretch)
-        for stretch in stretches(case.eaves.run)
+        (case.flow(stretch.length_mm), case.left(full, stretch), stretch)
+        for stretch in stretches(case.drainage.run)
     ]
     flow, capacity, stretch = max(loads, key=lambda load: _use(load[0], load[1]))
+    gutter, length_m = case.drainage.gutter.name, stretch.length_mm / 1000.0
+    clause = case.rules.text(keys[0])
+    grounds = case.grounds(keys)
     if full is None:
-        found = f"{name}: the capacity of {gutter} is not known: state it in l/s."
+        found = f"{case.name}: the capacity of {gutter} is not known: state it in l/s."
     elif capacity is None:
         found = (
-            f"{name}: {stretch.length_mm / 1000.0:.2f} m of {gutter} to one outlet is "
-            "longer than any factor published covers: add an outlet."
+            f"{case.name}: {length_m:.2f} m of {gutter} to one outlet is longer than any "
+            "published factor covers: add an outlet."
         )
     else:
-        found = _comparison(f"{name}: {gutter}", flow, capacity)
+        found = _comparison(f"{case.name}: {gutter}, {clause},", flow, capacity, _MORE)
+    drained = f"{length_m:.2f} m drains one way."
     return Verdict(
-        subject=subject,
+        subject=f"gutter, {case.name}",
         passed=None if capacity is None else _carries(capacity, flow),
         required=flow.value,
         provided=capacity,
         unit=UNIT,
         clause=clause,
-        source=joined_sources(case, grounds),
-        sentence=f"{found} {case.storm}; {stretch.length_mm / 1000.0:.2f} m drains one way."
-        + grounds.hedge,
+        source=grounds.source,
+        sentence=joined((found, drained, case.storm, grounds.hedge)),
     )
+
+
+_MORE = "take a larger one, more outlets, or the outlet in the middle"
 
 
 def _use(flow: Measured, capacity: float | None) -> float:
@@ -231,45 +219,57 @@ def _carries(capacity: float, flow: Measured) -> bool:
     return capacity >= flow.high * (1.0 - SAME)
 
 
-def _comparison(what: str, flow: Measured, capacity: float) -> str:
+def _comparison(what: str, flow: Measured, capacity: float, remedy: str) -> str:
+    text = f"{what} carries {capacity:.2f} l/s and {flow.value:.2f} l/s come"
     if _carries(capacity, flow):
-        return f"{what} carries {capacity:.2f} l/s, {flow.value:.2f} l/s come: enough."
-    doubt = ""
+        return f"{text}: enough."
     if capacity >= flow.value:
-        doubt = (
-            f" It is enough for the measured sizes, not for the upper end of their "
-            f"interval ({flow.high:.2f} l/s), which counts."
+        return (
+            f"{text}, but {flow.high:.2f} l/s at the upper end of the measured sizes: "
+            f"the safe side is that it is too little; {remedy}."
         )
-    return (
-        f"{what} carries {capacity:.2f} l/s, {flow.value:.2f} l/s come: too little; take a "
-        f"larger one, more outlets or one in the middle.{doubt}"
-    )
+    return f"{text}: too little; {remedy}."
 
 
 def _outlet(case: _Case, index: int) -> Verdict:
-    """Judge one outlet by the largest flow that the table gives for its bore."""
-    drained = sum(s.length_mm for s in stretches(case.eaves.run) if s.outlet == index)
-    flow, bore = case.flow(drained), case.eaves.outlet_mm
-    place = f"{case.name}: outlet {index + 1}"
-    rows = [
-        row
-        for row in gutter_table(case.rules)
-        if bore is not None and row.outlet_mm <= bore * (1 + SAME)
-    ]
-    capacity = max((row.flow_l_s for row in rows), default=None)
-    grounds = case.grounds(*TABLE_KEYS)
-    if capacity is None:
-        missing = "state its bore" if bore is None else f"{bore:g} mm is below the table"
-        found = f"{place} cannot be judged: {missing}."
-    else:
-        found = _comparison(f"{place} of {bore:g} mm", flow, capacity)
+    """Judge one outlet: what its maker states, or else what the table shows of its bore.
+
+    The table ends at what a gutter brings from one side, so more is not shown, not wrong.
+    """
+    parts: Sequence[Stretch] = stretches(case.drainage.run)
+    flow = case.flow(sum(part.length_mm for part in parts if part.outlet == index))
+    capacity, passed, found = _outlet_finding(case, f"outlet {index + 1}", flow)
+    stated = case.drainage.outlet_l_s is not None
+    grounds = case.grounds(() if stated else OUTLET_KEYS)
     return Verdict(
         subject=f"outlet {index + 1}, {case.name}",
-        passed=None if capacity is None else _outlet_passes(case, capacity, flow),
+        passed=passed,
         required=flow.value,
         provided=capacity,
         unit=UNIT,
-        clause=case.rules.text("rainwater.table_clause"),
-        source=joined_sources(case, grounds),
-        sentence=found + grounds.hedge,
+        clause="capacity stated" if stated else case.rules.text(OUTLET_KEYS[0]),
+        source="stated in the job" if stated else grounds.source,
+        sentence=joined((f"{case.name}: {found}", case.storm, grounds.hedge)),
+    )
+
+
+def _outlet_finding(
+    case: _Case, what: str, flow: Measured
+) -> tuple[float | None, bool | None, str]:
+    bore, stated = case.drainage.outlet_mm, case.drainage.outlet_l_s
+    if stated is not None:
+        remedy = "take a larger one or another outlet"
+        return stated, _carries(stated, flow), _comparison(what, flow, stated, remedy)
+    if bore is None:
+        return None, None, f"{what} cannot be judged: state its bore."
+    shown = tabled_outlet_l_s(bore, case.size_mm, case.rules)
+    if shown is None:
+        return None, None, f"{what} of {bore:g} mm cannot be judged: the table has none."
+    if _carries(shown, flow):
+        return shown, True, _comparison(f"{what} of {bore:g} mm", flow, shown, "")
+    return (
+        shown,
+        None,
+        f"{what} of {bore:g} mm: {flow.high:.2f} l/s come and the table shows no more than "
+        f"{shown:.2f} l/s through it here: ask its maker, or add an outlet.",
     )

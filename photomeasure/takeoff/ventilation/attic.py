@@ -1,31 +1,17 @@
 """Net free area of a vented attic by IRC R806.2, in its older and its newer wording."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-from photomeasure.takeoff.grounds import Grounds, joined
+from photomeasure.job.ventilation import Regulation, Retarder
+from photomeasure.takeoff.grounds import Grounds, Judgement, joined
 from photomeasure.takeoff.measured import SAME, Measured, Side, check_positive
 from photomeasure.takeoff.model import Verdict
 from photomeasure.takeoff.rules import Rulebook
+from photomeasure.takeoff.ventilation.roof import SECTIONS
 
 UNIT = "mm2"
 MM2_PER_IN2 = 645.16
 MM2_PER_FT2 = 144 * MM2_PER_IN2
-
-
-class Edition(StrEnum):
-    """Wording of R806.2; the name of a section under ``ventilation``."""
-
-    IRC_OLDER = "irc_older"
-    IRC_2018 = "irc_2018"
-
-
-class Retarder(StrEnum):
-    """Vapour retarder on the warm side of the ceiling."""
-
-    CLASS_I = "class I"
-    CLASS_II = "class II"
-    CLASS_III_OR_NONE = "class III or none"
 
 
 _WITHIN_ONE_PERM = (Retarder.CLASS_I, Retarder.CLASS_II)
@@ -82,19 +68,20 @@ class _Ratio:
     remark: str
 
 
-def judge_attic(attic: Attic, edition: Edition | None, rules: Rulebook) -> Verdict:
+def judge_attic(attic: Attic, edition: Regulation | None, rules: Rulebook) -> Judgement:
     """Judge the net free area of one attic.
 
     Parameters
     ----------
     attic : Attic
-    edition : Edition or None
+    edition : Regulation or None
         None if nobody stated it.
     rules : Rulebook
 
     Returns
     -------
-    Verdict
+    Judgement
+        One verdict.
 
     Notes
     -----
@@ -102,13 +89,14 @@ def judge_attic(attic: Attic, edition: Edition | None, rules: Rulebook) -> Verdi
     in the upper part is taken of what is given, so that a larger opening below is not
     punished for the one above; the area must be enough at the upper end of its interval.
     """
-    section = f"ventilation.{edition}"
-    if edition is None or not rules.has(f"{section}.clause"):
-        return _unsized(attic, "state the edition of the code: its wordings differ")
+    if edition is None or not rules.has(f"{SECTIONS[edition]}.reduced_part"):
+        return Judgement((_unsized(attic, "state the edition: its wordings differ"),))
     if attic.low_mm2 is None or attic.high_mm2 is None:
-        return _unsized(attic, "state the net free area at the eaves and high up")
+        return Judgement((_unsized(attic, "state the free area at the eaves and high up"),))
     ratio = _ratio(attic, edition, rules)
-    return _judged(attic, ratio, rules, rules.text(f"{section}.clause"))
+    clause_key = f"{SECTIONS[edition]}.clause"
+    verdict = _judged(attic, ratio, rules, rules.text(clause_key))
+    return Judgement((verdict,), (clause_key, *ratio.keys))
 
 
 def _unsized(attic: Attic, what: str) -> Verdict:
@@ -146,16 +134,16 @@ def _judged(attic: Attic, ratio: _Ratio, rules: Rulebook, clause: str) -> Verdic
         unit=UNIT,
         clause=clause,
         source=grounds.source,
-        sentence=joined((finding, doubt, ratio.remark, _LOCAL)) + grounds.hedge,
+        sentence=joined((finding, doubt, ratio.remark, _LOCAL, grounds.hedge)),
     )
 
 
 _LOCAL = "The code as adopted locally decides."
 
 
-def _ratio(attic: Attic, edition: Edition, rules: Rulebook) -> _Ratio:
-    section = f"ventilation.{edition}"
-    older = edition is Edition.IRC_OLDER
+def _ratio(attic: Attic, edition: Regulation, rules: Rulebook) -> _Ratio:
+    section = SECTIONS[edition]
+    older = edition is Regulation.IRC_OLDER
     refusal = _older(attic, section, rules) if older else _newer(attic, section, rules)
     asked = ("clear_mm", "high_share_least", "high_share_most", "height_mm")
     part = "reduced_part" if refusal is None else "part"

@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from photomeasure.takeoff.grounds import Grounds, joined
+from photomeasure.job.ventilation import Regulation
+from photomeasure.takeoff.grounds import Grounds, Judgement, joined
 from photomeasure.takeoff.measured import SAME, in_metres
 from photomeasure.takeoff.model import Verdict
 from photomeasure.takeoff.rules import Rulebook
 from photomeasure.takeoff.ventilation.need import Demand, Need, need_of
 from photomeasure.takeoff.ventilation.openings import MM_PER_M, Run, Spaced
-from photomeasure.takeoff.ventilation.roof import Regulation, Roof
+from photomeasure.takeoff.ventilation.roof import SECTIONS, Roof
 
 UNIT = "mm2/m"
 
@@ -22,9 +23,16 @@ class _Basis:
     regulation: Regulation | None
 
     @property
+    def clause_keys(self) -> tuple[str, ...]:
+        if self.regulation is None:
+            return ()
+        key = f"{SECTIONS[self.regulation]}.clause"
+        return (key,) if self.rules.has(key) else ()
+
+    @property
     def clause(self) -> str:
-        key = f"ventilation.{self.regulation}.clause"
-        return self.rules.text(key) if self.rules.has(key) else "no regulation stated"
+        keys = self.clause_keys
+        return self.rules.text(keys[0]) if keys else str(self.regulation or "none stated")
 
     def grounds(self, demand: Demand) -> Grounds:
         return Grounds(self.rules, demand.keys)
@@ -36,7 +44,7 @@ def judge(
     rules: Rulebook,
     eaves: Sequence[Run],
     high: Sequence[Run] | None,
-) -> tuple[Verdict, ...]:
+) -> Judgement:
     """Judge the ventilation of a roof, one verdict a run.
 
     Parameters
@@ -52,14 +60,16 @@ def judge(
 
     Returns
     -------
-    tuple of Verdict
-        One for each eaves, then for each high run or for high level as a whole.
+    Judgement
+        One verdict for each eaves, then for each high run or high level as a whole.
     """
     need = need_of(roof, regulation, rules)
     basis = _Basis(rules, regulation)
     lows = tuple(_run(run, need.low, basis, "eaves ventilation") for run in eaves)
     highs = _high(need, high, basis)
-    return _either(lows, highs) if need.either else (*lows, *highs)
+    verdicts = _either(lows, highs) if need.either else (*lows, *highs)
+    keys = dict.fromkeys((*basis.clause_keys, *need.low.keys, *need.high.keys))
+    return Judgement(verdicts, tuple(keys))
 
 
 def _high(need: Need, high: Sequence[Run] | None, basis: _Basis) -> tuple[Verdict, ...]:
@@ -68,21 +78,26 @@ def _high(need: Need, high: Sequence[Run] | None, basis: _Basis) -> tuple[Verdic
         return tuple(runs)
     demand = need.high
     given = None if high is None else 0.0
-    return (_verdict("high-level ventilation", demand, given, basis, "high level"),)
+    return (_verdict("high-level ventilation", demand, given, basis),)
 
 
 def _run(run: Run, demand: Demand, basis: _Basis, what: str) -> Verdict:
     given = run.rate_mm2_per_m
-    verdict = _verdict(f"{what}, {run.name}", demand, given, basis, run.name)
-    if verdict.required is None or not verdict.required:
-        return verdict
-    total = verdict.required * run.length_mm.value / MM_PER_M
-    extra = f"That is {total:,.0f} mm2 on {in_metres(run.length_mm)}."
-    if given is not None:
-        extra += f" Given: {given * run.length_mm.value / MM_PER_M:,.0f} mm2."
-    if verdict.passed is False:
-        extra = joined((extra, _spacings(run, demand)))
-    return replace(verdict, sentence=joined((verdict.sentence, extra)))
+    subject = f"{what}, {run.name}"
+    return _verdict(subject, demand, given, basis, joined(_on_run(run, demand, given)))
+
+
+def _on_run(run: Run, demand: Demand, given: float | None) -> tuple[str, ...]:
+    """Say what it comes to on the whole run."""
+    if not demand.slot_mm:
+        return ()
+    metres = run.length_mm.value / MM_PER_M
+    asked = demand.slot_mm * MM_PER_M
+    total = f"On {in_metres(run.length_mm)} that is {asked * metres:,.0f} mm2"
+    if given is None:
+        return (f"{total}.",)
+    total += f", and {given * metres:,.0f} mm2 are given."
+    return (total, "" if _passes(asked, given) else _spacings(run, demand))
 
 
 def _spacings(run: Run, demand: Demand) -> str:
@@ -96,22 +111,20 @@ def _spacings(run: Run, demand: Demand) -> str:
 
 
 def _verdict(
-    subject: str, demand: Demand, given: float | None, basis: _Basis, place: str
+    subject: str, demand: Demand, given: float | None, basis: _Basis, extra: str = ""
 ) -> Verdict:
     grounds = basis.grounds(demand)
-    slot = demand.slot_mm
-    required = None if slot is None else slot * MM_PER_M
-    passed = _passes(required, given)
-    finding = _finding(place, required, given, basis.clause)
+    required = None if demand.slot_mm is None else demand.slot_mm * MM_PER_M
+    finding = f"{subject}: {_finding(required, given, basis.clause)}"
     return Verdict(
         subject=subject,
-        passed=passed,
+        passed=_passes(required, given),
         required=required,
         provided=given,
         unit=UNIT,
         clause=basis.clause,
-        source=grounds.source or "no rule was used",
-        sentence=joined((finding, demand.remark)) + grounds.hedge,
+        source=grounds.source,
+        sentence=joined((finding, extra, demand.remark, grounds.hedge)),
     )
 
 
@@ -123,12 +136,12 @@ def _passes(required: float | None, given: float | None) -> bool | None:
     return given >= required * (1.0 - SAME)
 
 
-def _finding(place: str, required: float | None, given: float | None, clause: str) -> str:
+def _finding(required: float | None, given: float | None, clause: str) -> str:
     if required is None:
-        return f"{place}: ventilation cannot be judged."
+        return "cannot be judged."
     if required == 0.0:
-        return f"{place}: nothing is called for by {clause}."
-    asked = f"{place}: {required:,.0f} mm2/m are called for by {clause}"
+        return f"nothing is called for by {clause}."
+    asked = f"{required:,.0f} mm2/m are called for by {clause}"
     if given is None:
         return f"{asked}; nobody said what is there, so it cannot be judged."
     if _passes(required, given):
@@ -136,18 +149,14 @@ def _finding(place: str, required: float | None, given: float | None, clause: st
     return f"{asked}; only {given:,.0f} mm2/m are given: add {required - given:,.0f} mm2/m."
 
 
-def _either(
-    lows: tuple[Verdict, ...], highs: tuple[Verdict, ...]
-) -> tuple[Verdict, ...]:
+def _either(lows: tuple[Verdict, ...], highs: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     """Excuse one level where the other is enough all along."""
     if lows and all(low.passed for low in lows):
         return (*lows, *(_excused(v, "the eaves are enough by themselves") for v in highs))
     if all(high.passed for high in highs):
         return (*(_excused(v, "high level is enough by itself") for v in lows), *highs)
     other = "One of the two, eaves or high level, is enough."
-    return tuple(
-        replace(v, sentence=joined((v.sentence, other))) for v in (*lows, *highs)
-    )
+    return tuple(replace(v, sentence=joined((v.sentence, other))) for v in (*lows, *highs))
 
 
 def _excused(verdict: Verdict, why: str) -> Verdict:

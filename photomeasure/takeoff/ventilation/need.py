@@ -3,16 +3,16 @@
 import math
 from dataclasses import dataclass
 
-from photomeasure.takeoff.measured import Measured, Side, in_degrees, in_metres
-from photomeasure.takeoff.rules import Rulebook
-from photomeasure.takeoff.ventilation.roof import (
-    Ceiling,
+from photomeasure.job.ventilation import (
+    CeilingSeal,
     Covering,
     Regulation,
-    Roof,
     RoofForm,
-    Underlay,
+    UnderlayClass,
 )
+from photomeasure.takeoff.measured import Measured, Side, in_degrees, in_metres
+from photomeasure.takeoff.rules import Rulebook
+from photomeasure.takeoff.ventilation.roof import SECTIONS, Roof
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +59,13 @@ class _Figures:
     regulation: Regulation
 
     def key(self, name: str) -> str:
-        own = f"ventilation.{self.regulation}.{name}"
+        own = f"{SECTIONS[self.regulation]}.{name}"
         if self.regulation is Regulation.NHBC and not self.rules.has(own):
-            return f"ventilation.{Regulation.BS_5250}.{name}"
+            return f"{SECTIONS[Regulation.BS_5250]}.{name}"
         return own
+
+    def has(self, name: str) -> bool:
+        return self.rules.has(self.key(name))
 
     def demand(self, name: str, *others: str, remark: str = "") -> Demand:
         keys = tuple(self.key(one) for one in (name, *others))
@@ -94,16 +97,32 @@ def need_of(roof: Roof, regulation: Regulation | None, rules: Rulebook) -> Need:
     missing = (("the regulation",) if regulation is None else ()) + roof.unstated
     if regulation is None or missing:
         return _unknown(f"Not sized: state {', '.join(missing)}.")
-    if not rules.has(f"ventilation.{regulation}.clause"):
-        return _unknown(f"Not sized: the rules of {rules.country} hold no {regulation}.")
     figures = _Figures(rules, regulation)
-    if roof.form is RoofForm.HIPPED:
-        return _unknown("Not sized: no figure is held for a hipped roof.")
+    gap = _not_held(roof, figures)
+    if gap:
+        return _unknown(f"Not sized: {gap}.")
     if roof.form is RoofForm.ROOM_IN_ROOF:
         return _room(roof, figures)
-    if roof.underlay is Underlay.HIGH_RESISTANCE:
+    if roof.underlay is UnderlayClass.HIGH_RESISTANCE:
         return Need(_low(roof, figures), _high(roof, figures))
     return _with_nhbc(_low_resistance(roof, figures), roof, figures)
+
+
+def _not_held(roof: Roof, figures: _Figures) -> str:
+    """Say for which stated facts the rules hold no figure."""
+    name = str(figures.regulation)
+    if not figures.has("hr_eaves_mm"):
+        return f"the rules of {figures.rules.country} hold no slots of {name}"
+    if roof.form is RoofForm.HIPPED:
+        return "no figure is held for a hipped roof"
+    if roof.underlay is UnderlayClass.NONE:
+        return "no figure is held for a roof without an underlay"
+    if roof.form is RoofForm.ROOM_IN_ROOF and not figures.has("room_eaves_mm"):
+        return f"no figure of {name} is held for a room in the roof"
+    low = roof.underlay is not UnderlayClass.HIGH_RESISTANCE
+    if low and not figures.has("lr_normal_eaves_mm"):
+        return f"no figure of {name} is held for an underlay of low resistance"
+    return ""
 
 
 def _unknown(remark: str) -> Need:
@@ -112,7 +131,7 @@ def _unknown(remark: str) -> Need:
 
 def _room(roof: Roof, figures: _Figures) -> Need:
     low, high = figures.number("room_eaves_mm"), figures.number("room_high_mm")
-    if roof.underlay is not Underlay.HIGH_RESISTANCE:
+    if roof.underlay is not UnderlayClass.HIGH_RESISTANCE:
         return _unknown(
             "Not sized: for insulation along the slope the figures held are for an "
             f"underlay of high resistance; its {low:g} mm at the eaves and {high:g} mm "
@@ -156,7 +175,7 @@ def _high(roof: Roof, figures: _Figures) -> Demand:
     wide = _reached(roof.span_mm, 1000.0 * figures.number("wide_m"))
     limits = f"{figures.number('steep_deg'):g}° or {figures.number('wide_m'):g} m"
     names = ("high_mm", "steep_deg", "wide_m")
-    doubts = _doubts(roof, steep, wide)
+    doubts = _doubts(steep, wide)
     if steep in _REACHED or wide in _REACHED:
         remark = f"Called for from {limits} span: {_size_words(roof)}{doubts}."
         return figures.demand(*names, remark=remark)
@@ -175,7 +194,7 @@ def _reached(number: Measured | None, limit: float) -> Side | None:
     return None if number is None else number.side_of(limit)
 
 
-def _doubts(roof: Roof, steep: Side | None, wide: Side | None) -> str:
+def _doubts(steep: Side | None, wide: Side | None) -> str:
     """Say when only the interval, or only the wording of a limit, calls for it."""
     if Side.ABOVE in (steep, wide):
         return ""
@@ -205,7 +224,7 @@ def _low_resistance(roof: Roof, figures: _Figures) -> Need:
             f"{figures.number('hr_low_pitch_eaves_mm'):g} mm of one of high resistance "
             "are the safe side."
         )
-    if roof.ceiling is Ceiling.NORMAL:
+    if roof.ceiling is CeilingSeal.NORMAL:
         return _normal_ceiling(roof, figures)
     if not roof.dwelling:
         low = figures.demand("lr_large_sealed_eaves_mm")
@@ -257,7 +276,7 @@ def _high_unless_plain(roof: Roof, figures: _Figures) -> Demand:
 
 def _with_nhbc(need: Need, roof: Roof, figures: _Figures) -> Need:
     """Add what NHBC asks of a vapour-permeable underlay that holds air back."""
-    open_underlay = roof.underlay is Underlay.LOW_RESISTANCE_AIR_OPEN
+    open_underlay = roof.underlay is UnderlayClass.AIR_OPEN
     if figures.regulation is not Regulation.NHBC or open_underlay:
         return need
     remark = (

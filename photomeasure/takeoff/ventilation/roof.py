@@ -1,48 +1,26 @@
 """What has to be known of a roof before its ventilation can be judged."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import StrEnum
+from typing import Final
 
+from photomeasure.job.ventilation import (
+    CeilingSeal,
+    Covering,
+    Regulation,
+    RoofForm,
+    UnderlayClass,
+)
 from photomeasure.takeoff.measured import Measured
 
-
-class Regulation(StrEnum):
-    """Whose figures are asked for; the name of a section under ``ventilation``."""
-
-    BS_5250 = "bs_5250"
-    NHBC = "nhbc"
-    TGD_F_2009 = "tgd_f_2009"
-
-
-class RoofForm(StrEnum):
-    """How the roof is made."""
-
-    DUOPITCH = "duopitch"
-    MONOPITCH = "monopitch"
-    ROOM_IN_ROOF = "room in roof"
-    HIPPED = "hipped"
-
-
-class Ceiling(StrEnum):
-    """How tight the ceiling below the loft is (defined in BS 5250)."""
-
-    WELL_SEALED = "well sealed"
-    NORMAL = "normal"
-
-
-class Underlay(StrEnum):
-    """Resistance of the underlay to vapour; the limit is 0.25 MN s/g."""
-
-    HIGH_RESISTANCE = "high resistance"
-    LOW_RESISTANCE = "low resistance"
-    LOW_RESISTANCE_AIR_OPEN = "low resistance, air open"
-
-
-class Covering(StrEnum):
-    """Whether air passes between the tiles or slates."""
-
-    AIR_OPEN = "air open"
-    AIR_TIGHT = "air tight"
+SECTIONS: Final[Mapping[Regulation, str]] = {
+    Regulation.BS_5250: "ventilation.bs_5250",
+    Regulation.NHBC: "ventilation.nhbc",
+    Regulation.TGD_F_2009: "ventilation.tgd_f_2009",
+    Regulation.IRC_OLDER: "ventilation.irc_older",
+    Regulation.IRC_2018: "ventilation.irc_2018",
+}
+"""Where the rules file keeps the figures of each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +30,8 @@ class Roof:
     Attributes
     ----------
     form : RoofForm or None
-    ceiling : Ceiling or None
-    underlay : Underlay or None
+    ceiling : CeilingSeal or None
+    underlay : UnderlayClass or None
     covering : Covering or None
         Needed for a low-resistance underlay over a well sealed ceiling.
     dwelling : bool
@@ -64,8 +42,8 @@ class Roof:
     """
 
     form: RoofForm | None = None
-    ceiling: Ceiling | None = None
-    underlay: Underlay | None = None
+    ceiling: CeilingSeal | None = None
+    underlay: UnderlayClass | None = None
     covering: Covering | None = None
     dwelling: bool = True
     pitch_rad: Measured | None = None
