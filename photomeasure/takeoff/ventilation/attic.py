@@ -4,7 +4,13 @@ from dataclasses import dataclass
 
 from photomeasure.job.ventilation import Regulation, Retarder
 from photomeasure.takeoff.grounds import Grounds, Judgement, joined
-from photomeasure.takeoff.measured import SAME, Measured, Side, check_positive
+from photomeasure.takeoff.measured import (
+    SAME,
+    Measured,
+    Side,
+    check_not_negative,
+    check_positive,
+)
 from photomeasure.takeoff.model import Verdict
 from photomeasure.takeoff.rules import Rulebook
 from photomeasure.takeoff.ventilation.roof import SECTIONS
@@ -25,7 +31,7 @@ class Attic:
     Attributes
     ----------
     name : str
-    area_mm2 : Measured
+    area_mm2 : Measured or None
         Of the space ventilated, in plan.
     low_mm2, high_mm2 : float or None
         Net free area of all openings at the eaves, and in the upper part.
@@ -39,7 +45,7 @@ class Attic:
     """
 
     name: str
-    area_mm2: Measured
+    area_mm2: Measured | None = None
     low_mm2: float | None = None
     high_mm2: float | None = None
     retarder: Retarder | None = None
@@ -48,7 +54,10 @@ class Attic:
     high_below_top_mm: Measured | None = None
 
     def __post_init__(self) -> None:
-        check_positive(self.name, "area in mm2", self.area_mm2.value)
+        if self.area_mm2 is not None:
+            check_positive(self.name, "area in mm2", self.area_mm2.value)
+        for given in (self.low_mm2, self.high_mm2):
+            check_not_negative(self.name, "free area in mm2", given or 0.0)
 
     @property
     def high_share(self) -> float | None:
@@ -90,13 +99,18 @@ def judge_attic(attic: Attic, edition: Regulation | None, rules: Rulebook) -> Ju
     punished for the one above; the area must be enough at the upper end of its interval.
     """
     if edition is None or not rules.has(f"{SECTIONS[edition]}.reduced_part"):
-        return Judgement((_unsized(attic, "state the edition: its wordings differ"),))
+        return Judgement((_unsized(attic, "state an edition that the rules hold"),))
+    area = attic.area_mm2
+    if area is None:
+        return Judgement((_unsized(attic, "state the area of the attic in plan"),))
     if attic.low_mm2 is None or attic.high_mm2 is None:
         return Judgement((_unsized(attic, "state the free area at the eaves and high up"),))
     ratio = _ratio(attic, edition, rules)
     clause_key = f"{SECTIONS[edition]}.clause"
-    verdict = _judged(attic, ratio, rules, rules.text(clause_key))
-    return Judgement((verdict,), (clause_key, *ratio.keys))
+    keys = (clause_key, *ratio.keys)
+    given = attic.low_mm2 + attic.high_mm2
+    verdict = _judged(attic.name, area, given, ratio, Grounds(rules, keys))
+    return Judgement((verdict,), keys)
 
 
 def _unsized(attic: Attic, what: str) -> Verdict:
@@ -112,22 +126,23 @@ def _unsized(attic: Attic, what: str) -> Verdict:
     )
 
 
-def _judged(attic: Attic, ratio: _Ratio, rules: Rulebook, clause: str) -> Verdict:
-    grounds = Grounds(rules, ratio.keys)
-    given = (attic.low_mm2 or 0.0) + (attic.high_mm2 or 0.0)
-    required = ratio.share * attic.area_mm2.high
+def _judged(
+    name: str, area_mm2: Measured, given: float, ratio: _Ratio, grounds: Grounds
+) -> Verdict:
+    clause = grounds.rules.text(grounds.keys[0])
+    required = ratio.share * area_mm2.high
     passed = given >= required * (1.0 - SAME)
     doubt = ""
-    if not passed and given >= ratio.share * attic.area_mm2.value:
+    if not passed and given >= ratio.share * area_mm2.value:
         doubt = "Enough for the area as measured, not for the upper end of its interval."
     finding = (
-        f"{attic.name}: 1/{1.0 / ratio.share:.0f} of the area, {required:,.0f} mm2 "
+        f"{name}: 1/{1.0 / ratio.share:.0f} of the area, {required:,.0f} mm2 "
         f"({required / MM2_PER_IN2:,.0f} sq in), is called for by {clause}; "
         f"{given:,.0f} mm2 are given: "
         + ("enough." if passed else f"add {required - given:,.0f} mm2.")
     )
     return Verdict(
-        subject=f"attic ventilation, {attic.name}",
+        subject=f"attic ventilation, {name}",
         passed=passed,
         required=required,
         provided=given,
