@@ -42,7 +42,7 @@ class BoardRun:
     start, end : EndCut
     hand : Hand
     clear_mm : float
-        Width that shows: of a soffit in plan, of other boards the depth.
+        Width that shows: of a soffit along its board, of other boards the depth.
     """
 
     part: str
@@ -150,7 +150,7 @@ class RunMaker:
         for strip in range(width.across):
             number = f" strip {strip + 1}" if width.across > 1 else ""
             made = self._along(BoardKind.SOFFIT, eaves, width, (cuts[0], cuts[1]), outer)
-            yield _renamed(made, made.part + number, clear)
+            yield _renamed(made, made.part + number, board_mm)
             outer -= round(cuts[0].lean_mm) + round(cuts[1].lean_mm)
 
     def _barge(self, rake: Rake) -> BoardRun:
