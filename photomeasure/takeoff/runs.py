@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import tan
+from math import ceil, tan
 
 from calibration.errors import InputError
 from photomeasure.job.takeoff import BoardKind, RunEnd, SoffitForm, WorkKind
@@ -237,13 +237,12 @@ class RunMaker:
         )
 
     def _strip(self, wide: float, high: float, u_mm: float) -> tuple[Width, int]:
-        """Lay a box end along or across the board, whichever wastes less of it."""
+        """Lay a box end along or across the board, whichever takes the narrower board."""
         ways = []
         for across, along in ((high, wide), (wide, high)):
             width = self.boards.width(BoardKind.BOX_END, Size(across, u_mm, "measured"))
-            ways.append((width.across, width.width_mm * along, width, round(along + 0.499)))
-        _, _, width, length = min(ways, key=lambda way: way[:2])
-        return width, length
+            ways.append((width, ceil(along)))
+        return min(ways, key=lambda way: (way[0].across, way[0].width_mm, way[1]))
 
 
 def _check(

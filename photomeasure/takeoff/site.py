@@ -240,7 +240,7 @@ def labour(work: Work, rules: Rulebook) -> Part:
         "verge": ("lift and bed verge tiles", lifted),
     }
     if work.house.spec.work is WorkKind.REPLACE:
-        every = (*work.house.eaves, *work.house.rakes)
+        every: tuple[Eaves | Rake, ...] = (*work.house.eaves, *work.house.rakes)
         along = {"strip": ("strip old boards", every), **along}
     tallies = []
     for word, (what, runs) in along.items():
