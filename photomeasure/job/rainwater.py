@@ -11,7 +11,16 @@ from photomeasure.job.scalars import Millimetres, Name, Number, Strict, YesNo
 MAX_LINES, MAX_OUTLETS = 300, 50
 """Entries of the lists; more are a mistake."""
 
-Place = Annotated[Number, Field(ge=0, le=1e6)]
+
+class Spot(StrEnum):
+    """A place on a gutter that needs no measuring."""
+
+    LEFT = "left end"
+    MIDDLE = "middle"
+    RIGHT = "right end"
+
+
+Place = Spot | Annotated[Number, Field(ge=0, le=1e6)]
 
 
 class GutterWork(StrEnum):
@@ -43,8 +52,8 @@ class GutterLine(Strict):
     """The gutter of one measured eaves."""
 
     name: Name = Field(description="of the eaves line")
-    outlets_mm: Annotated[list[Place], Field(min_length=1, max_length=MAX_OUTLETS)] = Field(
-        description="places from the left end, seen from outside, ascending"
+    outlets: Annotated[list[Place], Field(min_length=1, max_length=MAX_OUTLETS)] = Field(
+        description="places: millimetres from the left end, seen from outside, or a word"
     )
     plan_width_mm: Millimetres | None = Field(
         default=None, description="eaves to ridge, level; left out, half the span"

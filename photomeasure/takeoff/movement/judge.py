@@ -106,7 +106,7 @@ def judge_gap(gap: Gap, rules: Rulebook) -> Judgement:
     """
     missing = _missing(gap)
     if gap.substance is None or gap.fitting_c is None:
-        sentence = f"{gap.name}: the gap cannot be judged: state {missing}."
+        sentence = f"It cannot be judged: state {missing}."
         return Judgement((_verdict(gap, None, sentence, Grounds(rules, ())),))
     alpha_key = _KEYS[gap.substance]
     surface_key = f"movement.surface.{gap.tone or Tone.DARK}"
@@ -135,11 +135,11 @@ def _judged(gap: Gap, climate: Climate, per_k: float, grounds: Grounds) -> Verdi
     left = gap.usual_mm if enough else float(least)
     widest = left + growth_mm(moving, per_k, climate.cooling_k)
     shut = warming_to_close_k(gap.usual_mm, moving, per_k)
-    finding = f"{gap.name}: fitted at {climate.fitting_c:g} °C, {gap.usual_mm:g} mm " + (
+    finding = f"Fitted at {climate.fitting_c:g} °C, {gap.usual_mm:g} mm " + (
         f"stay open up to {climate.hottest_c:g} °C, which take {needed:.1f} mm: enough."
         if enough
-        else f"shut after {shut:.0f} K of warming: too small; leave {least} mm, which the "
-        f"boards take up at {climate.hottest_c:g} °C, or cut shorter boards."
+        else f"shut after {shut:.0f} K of warming: too small. Leave {least} mm, which the "
+        f"boards take up at {climate.hottest_c:g} °C, or use shorter boards."
     )
     cold = (
         f"At {climate.coldest_c:g} °C it opens to {widest:.0f} mm: the trim must cover it."

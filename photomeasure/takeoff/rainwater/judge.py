@@ -25,7 +25,7 @@ from photomeasure.takeoff.rainwater.gutter import (
 )
 from photomeasure.takeoff.rainwater.table import (
     TABLE_KEY,
-    tabled_flow_l_s,
+    tabled_flows_l_s,
     tabled_outlet_l_s,
 )
 from photomeasure.takeoff.rules import Rulebook
@@ -156,63 +156,95 @@ def _unjudged(drainage: Drainage, what: str) -> Verdict:
         unit=UNIT,
         clause="none",
         source="no rule was used",
-        sentence=f"{name}: the gutter cannot be judged: {what}.",
+        sentence=f"It cannot be judged: {what}.",
     )
 
 
 def _by_formula(case: _Case) -> Verdict:
     """Judge by the design capacity."""
-    full = capacity_l_s(case.drainage.gutter, case.rules)
-    return _tightest(case, full, FORMULA_KEYS)
+    tight = _tightest(case, capacity_l_s(case.drainage.gutter, case.rules))
+    missing = f"The capacity of {case.drainage.gutter.name} is not known: state it in l/s."
+    return _verdict(case, "gutter by formula", tight, FORMULA_KEYS, missing)
 
 
 def _by_table(case: _Case, size_mm: float) -> Verdict:
-    """Judge by the table."""
-    verdict = _tightest(case, tabled_flow_l_s(size_mm, case.rules), TABLE_KEYS)
+    """Judge by the row below; what only the row above carries, or none, stays open."""
+    below, above = tabled_flows_l_s(size_mm, case.rules)
+    tight = _tightest(case, below)
+    verdict = _verdict(
+        case, "gutter by table", tight, TABLE_KEYS, "The table has none so small."
+    )
+    if verdict.passed is False and above != below:
+        upper = _tightest(case, above)
+        if upper.capacity is None or _carries(upper.capacity, upper.flow):
+            found = (
+                f"The table has no such gutter; the next smaller carries "
+                f"{verdict.provided:.2f} l/s and {verdict.required:.2f} l/s come, so it "
+                "cannot be judged by it."
+            )
+            sentence = _sentence(case, found, tight, TABLE_KEYS)
+            verdict = replace(verdict, passed=None, sentence=sentence)
     least = case.rules.number(SMALL_KEY)
     if case.area_mm2.high > least * MM2_PER_M2:
         return verdict
     small = f"The table asks no gutter for up to {least:g} m2."
-    return replace(verdict, sentence=joined((verdict.sentence, small)))
+    return replace(verdict, sentence=joined((small, verdict.sentence)))
 
 
-def _tightest(case: _Case, full: float | None, keys: tuple[str, ...]) -> Verdict:
-    """Compare flow and capacity on the stretch that comes closest to overflowing."""
-    loads = [
-        (case.flow(stretch.length_mm), case.left(full, stretch), stretch)
-        for stretch in stretches(case.drainage.run)
-    ]
-    flow, capacity, stretch = max(loads, key=lambda load: _use(load[0], load[1]))
-    gutter, length_m = case.drainage.gutter.name, stretch.length_mm / 1000.0
-    clause = case.rules.text(keys[0])
-    grounds = case.grounds(keys)
-    if full is None:
-        found = f"{case.name}: the capacity of {gutter} is not known: state it in l/s."
-    elif capacity is None:
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """What one stretch brings and can carry; ``full`` is before any reduction."""
+
+    length_mm: float
+    flow: Measured
+    full: float | None
+    capacity: float | None
+
+    @property
+    def use(self) -> float:
+        return self.flow.high / self.capacity if self.capacity else float("inf")
+
+
+def _tightest(case: _Case, full: float | None) -> _Load:
+    """Return the stretch that comes closest to overflowing."""
+    loads = (
+        _Load(part.length_mm, case.flow(part.length_mm), full, case.left(full, part))
+        for part in stretches(case.drainage.run)
+    )
+    return max(loads, key=lambda load: load.use)
+
+
+def _verdict(
+    case: _Case, what: str, load: _Load, keys: tuple[str, ...], missing: str
+) -> Verdict:
+    gutter = case.drainage.gutter.name
+    if load.full is None:
+        found = missing
+    elif load.capacity is None:
         found = (
-            f"{case.name}: {length_m:.2f} m of {gutter} to one outlet is longer than any "
+            f"{load.length_mm / 1000.0:.2f} m of {gutter} to one outlet is longer than any "
             "published factor covers: add an outlet."
         )
     else:
-        found = _comparison(f"{case.name}: {gutter}, {clause},", flow, capacity, _MORE)
-    drained = f"{length_m:.2f} m drains one way."
+        found = _comparison(gutter, load.flow, load.capacity, _MORE)
     return Verdict(
-        subject=f"gutter, {case.name}",
-        passed=None if capacity is None else _carries(capacity, flow),
-        required=flow.value,
-        provided=capacity,
+        subject=f"{what}, {case.name}",
+        passed=None if load.capacity is None else _carries(load.capacity, load.flow),
+        required=load.flow.value,
+        provided=load.capacity,
         unit=UNIT,
-        clause=clause,
-        source=grounds.source,
-        sentence=joined((found, drained, case.storm, grounds.hedge)),
+        clause=case.rules.text(keys[0]),
+        source=case.grounds(keys).source,
+        sentence=_sentence(case, found, load, keys),
     )
 
 
+def _sentence(case: _Case, found: str, load: _Load, keys: tuple[str, ...]) -> str:
+    drained = f"{load.length_mm / 1000.0:.2f} m drains one way."
+    return joined((found, drained, case.storm, case.grounds(keys).hedge))
+
+
 _MORE = "take a larger one, more outlets, or the outlet in the middle"
-
-
-def _use(flow: Measured, capacity: float | None) -> float:
-    return flow.high / capacity if capacity else float("inf")
 
 
 def _carries(capacity: float, flow: Measured) -> bool:
@@ -238,7 +270,7 @@ def _outlet(case: _Case, index: int) -> Verdict:
     """
     parts: Sequence[Stretch] = stretches(case.drainage.run)
     flow = case.flow(sum(part.length_mm for part in parts if part.outlet == index))
-    capacity, passed, found = _outlet_finding(case, f"outlet {index + 1}", flow)
+    capacity, passed, found = _outlet_finding(case, flow)
     stated = case.drainage.outlet_l_s is not None
     grounds = case.grounds(() if stated else OUTLET_KEYS)
     return Verdict(
@@ -249,27 +281,29 @@ def _outlet(case: _Case, index: int) -> Verdict:
         unit=UNIT,
         clause="capacity stated" if stated else case.rules.text(OUTLET_KEYS[0]),
         source="stated in the job" if stated else grounds.source,
-        sentence=joined((f"{case.name}: {found}", case.storm, grounds.hedge)),
+        sentence=joined((found, case.storm, grounds.hedge)),
     )
 
 
-def _outlet_finding(
-    case: _Case, what: str, flow: Measured
-) -> tuple[float | None, bool | None, str]:
+def _outlet_finding(case: _Case, flow: Measured) -> tuple[float | None, bool | None, str]:
     bore, stated = case.drainage.outlet_mm, case.drainage.outlet_l_s
     if stated is not None:
-        remedy = "take a larger one or another outlet"
-        return stated, _carries(stated, flow), _comparison(what, flow, stated, remedy)
+        remedy = "take a larger one or add another"
+        return stated, _carries(stated, flow), _comparison("It", flow, stated, remedy)
     if bore is None:
-        return None, None, f"{what} cannot be judged: state its bore."
+        return None, None, "It cannot be judged: state its bore."
     shown = tabled_outlet_l_s(bore, case.size_mm, case.rules)
     if shown is None:
-        return None, None, f"{what} of {bore:g} mm cannot be judged: the table has none."
+        return (
+            None,
+            None,
+            f"It cannot be judged: the table has none of {bore:g} mm or less.",
+        )
     if _carries(shown, flow):
-        return shown, True, _comparison(f"{what} of {bore:g} mm", flow, shown, "")
+        return shown, True, _comparison(f"A bore of {bore:g} mm", flow, shown, "")
     return (
         shown,
         None,
-        f"{what} of {bore:g} mm: {flow.high:.2f} l/s come and the table shows no more than "
-        f"{shown:.2f} l/s through it here: ask its maker, or add an outlet.",
+        f"{flow.high:.2f} l/s come and the table shows no more than {shown:.2f} l/s "
+        f"through {bore:g} mm in this gutter: ask its maker, or add an outlet.",
     )

@@ -6,7 +6,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
-from photomeasure.job.rainwater import GutterLine, GutterSpec, GutterWork, RainwaterSpec
+from photomeasure.job.rainwater import (
+    GutterLine,
+    GutterSpec,
+    GutterWork,
+    RainwaterSpec,
+    Spot,
+)
 from photomeasure.job.takeoff import RunEnd
 from photomeasure.takeoff.grounds import Judgement
 from photomeasure.takeoff.house import Eaves, House
@@ -79,12 +85,19 @@ def _runs(spec: RainwaterSpec, house: House) -> Iterator[_Run]:
     for eaves in house.eaves:
         line = lines.get(eaves.name)
         if line is not None:
-            run = GutterRun(
-                name=eaves.name,
-                length_mm=float(eaves.length_mm),
-                outlets_mm=tuple(line.outlets_mm),
-            )
+            length_mm = float(eaves.length_mm)
+            places = sorted(_place_mm(place, length_mm) for place in line.outlets)
+            run = GutterRun(name=eaves.name, length_mm=length_mm, outlets_mm=tuple(places))
             yield _Run(eaves, line, run)
+
+
+def _place_mm(place: Spot | float, length_mm: float) -> float:
+    if isinstance(place, Spot):
+        return _SHARE[place] * length_mm
+    return place
+
+
+_SHARE: Final = {Spot.LEFT: 0.0, Spot.MIDDLE: 0.5, Spot.RIGHT: 1.0}
 
 
 def _keys(judged: list[Judgement]) -> tuple[str, ...]:

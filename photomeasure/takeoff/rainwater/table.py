@@ -46,10 +46,19 @@ def smallest_for(flow_l_s: float, rules: Rulebook) -> Row | None:
     return next((r for r in gutter_table(rules) if r.flow_l_s >= flow_l_s), None)
 
 
-def tabled_flow_l_s(size_mm: float, rules: Rulebook) -> float | None:
-    """Return the flow of the largest tabled gutter that is no larger than this one."""
-    fits = [row for row in gutter_table(rules) if row.size_mm <= size_mm * (1.0 + SAME)]
-    return fits[-1].flow_l_s if fits else None
+def tabled_flows_l_s(size_mm: float, rules: Rulebook) -> tuple[float | None, float | None]:
+    """Return the flow of the nearest tabled gutters, no larger and no smaller than this.
+
+    Examples
+    --------
+    >>> from photomeasure.takeoff.rules import load_rules
+    >>> tabled_flows_l_s(112.0, load_rules("uk"))
+    (0.78, 1.11)
+    """
+    rows = gutter_table(rules)
+    below = [row.flow_l_s for row in rows if row.size_mm <= size_mm * (1.0 + SAME)]
+    above = [row.flow_l_s for row in rows if row.size_mm >= size_mm * (1.0 - SAME)]
+    return (below[-1] if below else None, above[0] if above else None)
 
 
 def tabled_outlet_l_s(

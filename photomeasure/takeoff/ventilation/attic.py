@@ -122,7 +122,7 @@ def _unsized(attic: Attic, what: str) -> Verdict:
         unit=UNIT,
         clause="IRC R806.2",
         source="no rule was used",
-        sentence=f"{attic.name}: attic ventilation cannot be judged: {what}.",
+        sentence=f"It cannot be judged: {what}.",
     )
 
 
@@ -136,8 +136,8 @@ def _judged(
     if not passed and given >= ratio.share * area_mm2.value:
         doubt = "Enough for the area as measured, not for the upper end of its interval."
     finding = (
-        f"{name}: 1/{1.0 / ratio.share:.0f} of the area, {required:,.0f} mm2 "
-        f"({required / MM2_PER_IN2:,.0f} sq in), is called for by {clause}; "
+        f"1/{1.0 / ratio.share:.0f} of the area, {required:,.0f} mm2 "
+        f"({required / MM2_PER_IN2:,.0f} sq in), is called for; "
         f"{given:,.0f} mm2 are given: "
         + ("enough." if passed else f"add {required - given:,.0f} mm2.")
     )

@@ -115,7 +115,7 @@ def _verdict(
 ) -> Verdict:
     grounds = basis.grounds(demand)
     required = None if demand.slot_mm is None else demand.slot_mm * MM_PER_M
-    finding = f"{subject}: {_finding(required, given, basis.clause)}"
+    finding = _finding(required, given)
     return Verdict(
         subject=subject,
         passed=_passes(required, given),
@@ -136,12 +136,12 @@ def _passes(required: float | None, given: float | None) -> bool | None:
     return given >= required * (1.0 - SAME)
 
 
-def _finding(required: float | None, given: float | None, clause: str) -> str:
+def _finding(required: float | None, given: float | None) -> str:
     if required is None:
-        return "cannot be judged."
+        return "It cannot be judged."
     if required == 0.0:
-        return f"nothing is called for by {clause}."
-    asked = f"{required:,.0f} mm2/m are called for by {clause}"
+        return "Nothing is called for."
+    asked = f"{required:,.0f} mm2/m are called for"
     if given is None:
         return f"{asked}; nobody said what is there, so it cannot be judged."
     if _passes(required, given):
@@ -164,6 +164,5 @@ def _excused(verdict: Verdict, why: str) -> Verdict:
         verdict,
         passed=True,
         required=0.0,
-        sentence=f"{verdict.subject}: nothing is called for by {verdict.clause}, "
-        f"since {why}.",
+        sentence=f"Nothing is called for, since {why}.",
     )

@@ -42,7 +42,7 @@ def test_usual_gap_is_too_small_for_white_boards_fitted_at_20():
 
     assert verdict.passed is False
     assert verdict.required == pytest.approx(16.0)
-    assert "shut after 25 K of warming: too small; leave 16 mm" in verdict.sentence
+    assert "shut after 25 K of warming: too small. Leave 16 mm" in verdict.sentence
 
 
 def test_usual_gap_is_enough_for_boards_fitted_hot():

@@ -72,6 +72,24 @@ def test_middle_size_is_judged_by_the_row_below():
     assert verdict.provided == pytest.approx(0.78 * factor)
 
 
+@pytest.mark.parametrize(
+    ("size", "rain", "passed"),
+    [
+        # flow each way 22.71 m2 x rain; 4 m of 112 mm leave 0.970 of the row
+        (112.0, 0.030, True),  # 0.681: the row of 100 mm carries 0.757
+        (112.0, 0.040, None),  # 0.908: only the row of 115 mm carries it, 1.077
+        (112.0, 0.060, False),  # 1.363: not even that one
+        (200.0, 0.110, None),  # 2.498: beyond the last row, 2.16
+        (60.0, 0.001, None),  # below the first row
+    ],
+)
+def test_size_between_rows_is_open_between_their_flows(size, rain, passed):
+    """The table proves what the smaller carries and what the larger does not."""
+    drained = drainage(size, run(4000.0), rain_l_s_m2=rain)
+
+    assert passes(drained)[1] is passed
+
+
 def test_other_shapes_need_a_stated_capacity():
     """The formula is for half-round gutters; no other shape is guessed."""
     square = Gutter(name="square", depth_mm=60.0)

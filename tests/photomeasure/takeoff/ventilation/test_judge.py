@@ -88,7 +88,7 @@ def test_high_level_not_called_for_passes_by_any_means(high):
     verdict = judge(PLAIN, BS, UK, [eaves(strip(10))], high).verdicts[1]
 
     assert (verdict.passed, verdict.required) == (True, 0.0)
-    assert "nothing is called for" in verdict.sentence
+    assert "Nothing is called for" in verdict.sentence
 
 
 @pytest.mark.parametrize(
