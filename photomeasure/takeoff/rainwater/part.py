@@ -152,20 +152,30 @@ def _width(line: GutterLine, house: House) -> Measured | None:
 
 
 def _cautions(spec: RainwaterSpec, house: House, runs: tuple[_Run, ...]) -> Iterator[str]:
-    """Say which gutters are not judged, and what would let them be."""
-    known = {one.eaves.name for one in runs}
-    for eaves in house.eaves:
-        if eaves.name not in known:
-            yield f"{eaves.name}: gutter left out: say where its outlets are."
-    for line in spec.lines:
-        if line.name not in {eaves.name for eaves in house.eaves}:
-            yield f"{line.name}: no eaves of that name was measured, so it has no gutter."
+    """Say which gutters are left out or not judged, and what would mend it."""
+    yield from _about_names(spec, house, runs)
+    for one in runs:
+        if spec.downpipes and one.eaves.height_mm is None:
+            yield f"{one.eaves.name}: downpipes left out: its height is not known."
     if spec.gutter is None:
         yield "No gutter was judged: say which gutter it is."
     if house.pitch_rad is None:
         yield "No gutter was judged: the pitch of the roof is not known."
-    if house.span_mm is None and any(one.line.plan_width_mm is None for one in runs):
+    if any(_width(one.line, house) is None for one in runs):
         yield "Some gutters were not judged: state the span, or their plan width."
+
+
+def _about_names(
+    spec: RainwaterSpec, house: House, runs: tuple[_Run, ...]
+) -> Iterator[str]:
+    with_gutter = {one.eaves.name for one in runs}
+    measured = {eaves.name for eaves in house.eaves}
+    for eaves in house.eaves:
+        if eaves.name not in with_gutter:
+            yield f"{eaves.name}: gutter left out: say where its outlets are."
+    for line in spec.lines:
+        if line.name not in measured:
+            yield f"{line.name}: no eaves of that name was measured, so it has no gutter."
 
 
 def _quantities(

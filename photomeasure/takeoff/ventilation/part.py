@@ -37,6 +37,12 @@ _LENGTH_KEYS: Final = {
 }
 """Continuous means that are bought in lengths; a vented soffit is bought as a board."""
 
+LOCAL: Final = (
+    "Roof ventilation is judged by reported figures, not by the standards themselves: "
+    "building control where the house stands decides."
+)
+"""Said with every judgement of ventilation."""
+
 TRAY_KEYS: Final = ("ventilation.tray_length_mm", "ventilation.tray_lap_mm")
 
 
@@ -65,6 +71,7 @@ def verdicts_and_quantities(work: Work, rules: Rulebook) -> Part:
     return Part(
         quantities=tuple(_quantities(spec, house, rules)),
         verdicts=found.verdicts,
+        cautions=(LOCAL,),
         rules=found.keys,
     )
 

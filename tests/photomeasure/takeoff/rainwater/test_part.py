@@ -1,5 +1,7 @@
 """Gutters of a whole house: words of the job, verdicts, and what is bought."""
 
+from dataclasses import replace
+
 import pytest
 from pydantic import ValidationError
 
@@ -104,6 +106,44 @@ def test_stated_storm_is_used():
     usual, stated = (part(**c).verdicts[0].required for c in ({}, {"rain_mm_h": 75.0}))
 
     assert stated / usual == pytest.approx(75.0 / 3600.0 / 0.021)
+
+
+def test_unknown_height_leaves_downpipes_out_and_says_so():
+    """No height, no pipes."""
+    block = {**RENEWED, "downpipes": True}
+    job = work(pitch_deg=40.0, rainwater=block)
+    low = tuple(replace(e, height_mm=None) for e in job.house.eaves)
+    found = verdicts_and_quantities(replace(job, house=replace(job.house, eaves=low)), UK)
+
+    assert bought(found, "downpipe") == []
+    assert "front eaves: downpipes left out: its height is not known." in found.cautions
+
+
+def test_unknown_span_is_asked_for_unless_the_width_is_stated():
+    """Half the span is the plan width of a duopitch only."""
+    job = work(pitch_deg=40.0, rainwater=RENEWED)
+    found = verdicts_and_quantities(
+        replace(job, house=replace(job.house, span_mm=None)), UK
+    )
+    wide = [{**line, "plan_width_mm": 4000} for line in BOTH]
+    stated = work(pitch_deg=40.0, rainwater={**RENEWED, "lines": wide})
+
+    assert found.verdicts == ()
+    assert any("state the span" in caution for caution in found.cautions)
+    assert len(verdicts_and_quantities(stated, UK).verdicts) == 6
+
+
+@pytest.mark.parametrize(
+    ("gutter", "first"),
+    [
+        ({"name": "square", "depth_mm": 60}, None),
+        ({"name": "square", "depth_mm": 60, "capacity_l_s": 2.0}, True),
+        ({"half_round_mm": 115, "capacity_l_s": 0.5}, False),
+    ],
+)
+def test_stated_capacity_goes_before_the_formula(gutter, first):
+    """0.954 l/s come along the front."""
+    assert part(gutter=gutter).verdicts[0].passed is first
 
 
 @pytest.mark.parametrize(

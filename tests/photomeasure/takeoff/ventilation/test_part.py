@@ -51,6 +51,11 @@ def test_each_eaves_and_the_ridge_are_judged():
     assert [v.passed for v in found.verdicts] == [True, True, True]
 
 
+def test_local_control_is_named():
+    """Every judgement defers to whoever decides."""
+    assert any("building control" in caution for caution in part().cautions)
+
+
 def test_rules_that_were_used_are_named():
     """Every key exists, and the clause is among them."""
     found = part()
