@@ -254,7 +254,9 @@ def _sealed_ceiling(roof: Roof, figures: _Figures) -> Need:
             "Not sized: no figure is held for a covering that no air passes over a well "
             f"sealed ceiling. {_BATTENS}"
         )
-    low = figures.demand("lr_sealed_eaves_mm")
+    low, high = figures.demand("lr_sealed_eaves_mm"), _high_unless_plain(roof, figures)
+    if high.slot_mm != 0.0:
+        return Need(low, high)
     return Need(low, figures.demand("lr_sealed_high_mm"), either=True)
 
 

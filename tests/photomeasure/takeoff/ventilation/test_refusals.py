@@ -90,6 +90,22 @@ def test_steep_roof_with_low_resistance_underlay_is_not_guessed():
     assert "their 5 mm are the safe side" in high.sentence
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"pitch_rad": Measured(0.8)},
+        {"span_mm": Measured(12_000.0)},
+        {"form": RoofForm.MONOPITCH},
+    ],
+)
+def test_one_of_two_levels_is_not_enough_for_certain_on_such_a_roof(change):
+    """The choice of eaves or ridge was read for a plain roof: the rest stays open."""
+    roof = replace(SEALED, covering=Covering.AIR_OPEN, **change)
+    low, high = judge(roof, BS, UK, [eaves(strip(3))], []).verdicts
+
+    assert (low.passed, high.passed) == (True, None)
+
+
 def test_country_without_slots_says_so():
     """The American rules hold areas, not slots."""
     verdict = judge(PLAIN, BS, USA, [eaves(strip(10))], []).verdicts[0]
