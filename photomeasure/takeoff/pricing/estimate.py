@@ -234,7 +234,7 @@ def _packs(amount: Decimal, price: Price) -> int:
 
 def _no_row(item: Item, book: PriceBook | None) -> Gap:
     near = book.nearest(item.code) if book else None
-    remedy = f"the book has {near}" if near else "add one"
+    remedy = f"add one (the nearest is {near})" if near else "add one"
     return Gap(item=item, reason=NO_ROW, remedy=remedy)
 
 
