@@ -196,8 +196,8 @@ def _sum(quantities: tuple[Quantity, ...]) -> Decimal:
 def _charge(item: Item, quantities: tuple[Quantity, ...], book: PriceBook) -> Charge:
     amount, price = _sum(quantities), book.find(item.code)
     if price is None or price.unit is not item.unit:
-        gap = _no_row(item, book) if price is None else _other_unit(item, price)
-        return Charge(item=item, quantities=quantities, amount=amount, gap=gap)
+        why = _no_row(item, book) if price is None else _other_unit(item, price)
+        return Charge(item=item, quantities=quantities, amount=amount, gap=why)
     currency = book.terms.currency
     packs = goods = labour = None
     gap: Gap | None = None

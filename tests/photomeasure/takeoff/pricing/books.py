@@ -6,6 +6,7 @@ from typing import Any
 
 from openpyxl import Workbook
 
+from calibration.errors import InputError
 from photomeasure.takeoff.pricing.book import PriceBook
 from photomeasure.takeoff.pricing.reader import book_from_bytes
 
@@ -21,6 +22,15 @@ def text(*rows: str) -> str:
 def book(*rows: str) -> PriceBook:
     """Read a book with these rows."""
     return book_from_bytes(text(*rows).encode(), "book.csv")
+
+
+def outcome(data: bytes) -> str:
+    """Read a book of any bytes; return what is said against it, "" for nothing."""
+    try:
+        book_from_bytes(data, "b")
+    except InputError as error:
+        return str(error)
+    return ""
 
 
 def sheet(rows: Iterable[Sequence[Any]]) -> bytes:

@@ -55,7 +55,7 @@ def test_totals_are_those_of_a_pocket_calculator():
         row(),
         row("vent", "1", "2.35", unit=Unit.METRE, hours=Decimal("0.04")),
         row("fit", "1", "38.20", unit=Unit.HOUR),
-        labour_hour=Decimal("34"),
+        labour_hour=Decimal(34),
         overhead=Decimal("0.09"),
         margin=Decimal("0.18"),
         margin_basis=MarginBasis.PRICE,
