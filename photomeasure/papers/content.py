@@ -19,6 +19,7 @@ class Kind(StrEnum):
     MONEY = "money"
     SKETCH = "sketch"
     PEN = "pen"
+    NOTE = "note"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,10 +142,25 @@ class Boards:
 
 
 @dataclass(frozen=True, slots=True)
-class NewPage:
-    """What follows starts on a page of its own, under a title."""
+class Gallery:
+    """Annotated photos side by side, each under its title."""
+
+    pictures: tuple[Picture, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the paper begins.
+
+    Attributes
+    ----------
+    title : str
+    own_page : bool
+        Whether it starts on a page of its own.
+    """
 
     title: str
+    own_page: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +170,7 @@ class Signature:
     labels: tuple[str, ...]
 
 
-Block = Table | Text | Alert | Picture | Shapes | Boards | NewPage | Signature
+Block = Table | Text | Alert | Picture | Shapes | Boards | Gallery | Part | Signature
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

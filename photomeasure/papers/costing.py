@@ -44,7 +44,7 @@ def costing(dossier: Dossier) -> Paper:
 def _lines(charges: Sequence[Charge]) -> Table:
     columns = (
         Column("item", texts.COST_ITEM, 0.22),
-        Column("code", texts.ORDER_CODE, 0.20),
+        Column("code", texts.ORDER_CODE, 0.20, Kind.NOTE),
         Column("packs", texts.COST_PACKS, 0.07, Kind.NUMBER),
         Column("pack_price", texts.COST_PRICE, 0.11, Kind.MONEY),
         Column("goods", texts.COST_GOODS, 0.11, Kind.MONEY),

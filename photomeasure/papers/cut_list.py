@@ -7,7 +7,7 @@ from photomeasure.papers.content import (
     Boards,
     Column,
     Kind,
-    NewPage,
+    Part,
     Paper,
     Row,
     Shapes,
@@ -48,7 +48,9 @@ def cut_list(dossier: Dossier) -> Paper:
 def _elevation(dossier: Dossier, name: str, *, first: bool) -> tuple[Block, ...]:
     pieces = [p for p in dossier.takeoff.pieces if dossier.elevation_of(p.line) == name]
     shapes = [s for s in dossier.takeoff.shapes if dossier.elevation_of(s.line) == name]
-    blocks: list[Block] = [Text(name, (texts.TAPE_NOTE,)) if first else NewPage(name)]
+    blocks: list[Block] = [Part(name, own_page=not first)]
+    if first:
+        blocks.append(Text("", (texts.TAPE_NOTE,)))
     if name in dossier.pictures:
         blocks.append(dossier.pictures[name])
     if pieces:
@@ -60,30 +62,27 @@ def _elevation(dossier: Dossier, name: str, *, first: bool) -> tuple[Block, ...]
 
 def _pieces(pieces: list[BoardPiece], elevation: str) -> Table:
     columns = (
-        Column("piece", texts.CUT_NAME, 0.10),
-        Column("long_mm", texts.CUT_LONG, 0.105, Kind.NUMBER),
-        Column("short_mm", texts.CUT_SHORT, 0.105, Kind.NUMBER),
-        Column("half_interval_mm", texts.CUT_HALF, 0.07, Kind.NUMBER),
+        Column("piece", texts.CUT_NAME, 0.09),
+        Column("long_mm", texts.CUT_LONG, 0.095, Kind.NUMBER),
+        Column("short_mm", texts.CUT_SHORT, 0.095, Kind.NUMBER),
+        Column("half_interval_mm", texts.CUT_HALF, 0.065, Kind.NUMBER),
         Column("start", texts.CUT_START, 0.10),
-        Column("sketch", texts.CUT_SKETCH, 0.17, Kind.SKETCH),
+        Column("sketch", texts.CUT_SKETCH, 0.155, Kind.SKETCH),
         Column("end", texts.CUT_END, 0.10),
-        Column("hand", texts.CUT_HAND, 0.07),
-        Column("note", texts.CUT_NOTE, 0.18),
-        Column("taped", texts.CUT_TAPED, 0.12, Kind.PEN),
+        Column("hand", texts.CUT_HAND, 0.075),
+        Column("note", texts.CUT_NOTE, 0.125, Kind.NOTE),
+        Column("taped", texts.CUT_TAPED, 0.10, Kind.PEN),
     )
-    whole = sum(column.width for column in columns)
-    columns = tuple(Column(c.key, c.heading, c.width / whole, c.kind) for c in columns)
     rows: list[Row] = []
-    for line in dict.fromkeys(piece.line for piece in pieces):
-        own = [piece for piece in pieces if piece.line == line]
-        title = line.removeprefix(f"{elevation}: ")
+    for group in dict.fromkeys((piece.line, piece.material) for piece in pieces):
+        own = [piece for piece in pieces if (piece.line, piece.material) == group]
+        title = f"{group[0].removeprefix(f'{elevation}: ')}: {group[1].label}"
         rows.append(Row((title, *[None] * (len(columns) - 1)), strong=True))
         rows += [_piece(piece) for piece in own]
     return Table("pieces", texts.CUT_PIECES, columns, tuple(rows), large=True)
 
 
 def _piece(piece: BoardPiece) -> Row:
-    note = f"{piece.material.label}. {piece.note}" if piece.note else piece.material.label
     return Row(
         (
             piece.name,
@@ -94,7 +93,7 @@ def _piece(piece: BoardPiece) -> Row:
             None,
             cut_of(texts.ENDS[piece.end], piece.end_angle_rad),
             texts.HANDS[piece.hand],
-            note,
+            piece.note or None,
             None,
         ),
         piece=piece,
@@ -109,7 +108,7 @@ def _plan(plan: CuttingPlan | None, names: Names) -> tuple[Block, ...]:
     if plan is None or not plan.boards:
         return (Text("", (texts.CUT_NO_PLAN,)),)
     return (
-        NewPage(texts.CUT_PLAN),
+        Part(texts.CUT_PLAN),
         Text("", tuple(_proofs(plan))),
         Boards(texts.CUT_PLAN, plan.materials, names),
         *_joints(plan.divisions),

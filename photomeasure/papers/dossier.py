@@ -66,10 +66,21 @@ class Dossier:
 
     @property
     def widest_mm(self) -> int | None:
-        """Half the widest 95 % interval of any length, rounded up; None without lengths."""
-        spreads = [piece.u_mm for piece in self.takeoff.pieces]
-        spreads += [line.u_mm for entry in self.elevations for line in entry.measured]
+        """Half the widest 95 % interval of the boards, or else of the measured lines.
+
+        Rounded up; None without either.
+        """
+        boards = [piece.u_mm for piece in self.takeoff.pieces]
+        lines = [line.u_mm for entry in self.elevations for line in entry.measured]
+        spreads = boards or lines
         return half_mm(max(spreads)) if spreads else None
+
+    @property
+    def drawn(self) -> tuple[Picture, ...]:
+        """Photos of the elevations that anything is cut for, in the job's order."""
+        parts = (*self.takeoff.pieces, *self.takeoff.shapes)
+        needed = {self.elevation_of(part.line) for part in parts}
+        return tuple(p for name, p in self.pictures.items() if name in needed)
 
     @property
     def cautions(self) -> tuple[str, ...]:

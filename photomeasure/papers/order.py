@@ -51,7 +51,7 @@ def _goods(goods: list[Charge]) -> Table:
         Column("pack", texts.ORDER_PACK, 0.09, Kind.NUMBER),
         Column("unit", texts.ORDER_UNIT, 0.08),
         Column("item", texts.ORDER_ITEM, 0.36),
-        Column("code", texts.ORDER_CODE, 0.28),
+        Column("code", texts.ORDER_CODE, 0.28, Kind.NOTE),
         Column("needed", texts.ORDER_NEEDED, 0.10, Kind.NUMBER),
     )
     rows = [

@@ -1,13 +1,14 @@
 """The customer's quotation: what is done, for how much, and what the price rests on."""
 
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from photomeasure.papers import texts
 from photomeasure.papers.content import (
     Alert,
     Block,
     Column,
+    Gallery,
     Kind,
     Paper,
     Row,
@@ -17,7 +18,7 @@ from photomeasure.papers.content import (
 )
 from photomeasure.papers.dossier import QUOTATION_KEY, Dossier
 from photomeasure.papers.wording import percent, plain
-from photomeasure.takeoff.model import Section
+from photomeasure.takeoff.model import Section, Unit
 from photomeasure.takeoff.pricing import (
     Charge,
     IncompletePrices,
@@ -55,8 +56,9 @@ def quotation(dossier: Dossier) -> Paper:
         _work(estimate.charges, estimate.totals, estimate.terms),
         Text(texts.QUOTE_BASIS, texts.QUOTE_BASIS_TEXT),
         Signature(texts.ACCEPT),
-        *dossier.pictures.values(),
     ]
+    if dossier.drawn:
+        blocks.append(Gallery(dossier.drawn))
     return dossier.paper(QUOTATION_KEY, texts.QUOTATION, blocks)
 
 
@@ -78,11 +80,15 @@ def _work(charges: Sequence[Charge], totals: Totals, terms: Terms) -> Table:
 
 
 def _includes(charges: Sequence[Charge]) -> str:
-    return "; ".join(
-        f"{charge.item.description}: "
-        f"{plain(charge.amount)} {texts.UNITS[charge.item.unit]}".strip()
-        for charge in charges
-    )
+    return "; ".join(f"{c.item.description}: {_amount(c)}" for c in charges)
+
+
+def _amount(charge: Charge) -> str:
+    """Return how much of an item, whole ones rounded up."""
+    unit = charge.item.unit
+    whole = unit is Unit.EACH
+    amount = charge.amount.to_integral_value(ROUND_CEILING) if whole else charge.amount
+    return f"{plain(amount)} {texts.UNITS[unit]}".strip()
 
 
 def _sums(totals: Totals, terms: Terms) -> tuple[Row, ...]:

@@ -22,49 +22,64 @@ def take_off(dossier: Dossier) -> Paper:
     Paper
     """
     takeoff = dossier.takeoff
+    lengths = _lengths(dossier)
+    named = [line for quantity in takeoff.quantities for line in quantity.lines]
+    lines = {line: f"L{n}" for n, line in enumerate(dict.fromkeys([*lengths, *named]), 1)}
+    rules = {rule.key: f"R{n}" for n, rule in enumerate(takeoff.rules, start=1)}
     blocks: list[Block] = []
-    if dossier.elevations:
-        blocks.append(_lines(dossier))
-    numbers = {rule.key: f"R{n}" for n, rule in enumerate(takeoff.rules, start=1)}
     if takeoff.quantities:
-        blocks.append(_quantities(takeoff.quantities, numbers))
+        blocks.append(_quantities(takeoff.quantities, lines, rules))
     if takeoff.verdicts:
         blocks.append(_verdicts(takeoff.verdicts))
     blocks += shortage_blocks(takeoff.shortages, takeoff.deciding)
+    if lines:
+        blocks.append(_lines(lines, lengths))
     if takeoff.rules:
-        blocks.append(_rules(takeoff, numbers))
+        blocks.append(_rules(takeoff, rules))
     return dossier.paper("take-off", texts.TAKE_OFF, blocks)
 
 
-def _lines(dossier: Dossier) -> Table:
-    columns = (
-        Column("line", texts.TAKE_LINE, 0.52),
-        Column("role", texts.TAKE_ROLE, 0.18),
-        Column("length_mm", texts.TAKE_LENGTH, 0.16, Kind.NUMBER),
-        Column("half_interval_mm", texts.CUT_HALF, 0.14, Kind.NUMBER),
-    )
-    rows = tuple(
-        Row(
-            (
-                f"{entry.name}: {line.name}",
-                str(line.role).replace("_", " "),
-                round(line.length_mm),
-                half_mm(line.u_mm),
-            )
+Length = tuple[str, int, int]
+"""Role, millimetres, half the interval."""
+
+
+def _lengths(dossier: Dossier) -> dict[str, Length]:
+    """Return what was measured of each line that is written ``elevation: line``."""
+    return {
+        f"{entry.name}: {line.name}": (
+            str(line.role).replace("_", " "),
+            round(line.length_mm),
+            half_mm(line.u_mm),
         )
         for entry in dossier.elevations
         for line in entry.measured
+    }
+
+
+def _lines(numbers: dict[str, str], lengths: dict[str, Length]) -> Table:
+    columns = (
+        Column("number", texts.RULE_NUMBER, 0.08),
+        Column("line", texts.TAKE_LINE, 0.46),
+        Column("role", texts.TAKE_ROLE, 0.18),
+        Column("length_mm", texts.TAKE_LENGTH, 0.16, Kind.NUMBER),
+        Column("half_interval_mm", texts.CUT_HALF, 0.12, Kind.NUMBER),
+    )
+    rows = tuple(
+        Row((number, line, *lengths.get(line, (None, None, None))))
+        for line, number in numbers.items()
     )
     return Table("lines", texts.TAKE_LINES, columns, rows)
 
 
-def _quantities(quantities: Sequence[Quantity], numbers: dict[str, str]) -> Table:
+def _quantities(
+    quantities: Sequence[Quantity], lines: dict[str, str], rules: dict[str, str]
+) -> Table:
     columns = (
-        Column("item", texts.TAKE_ITEM, 0.25),
+        Column("item", texts.TAKE_ITEM, 0.29),
         Column("amount", texts.TAKE_AMOUNT, 0.10, Kind.NUMBER),
-        Column("unit", texts.TAKE_UNIT, 0.07),
-        Column("working", texts.TAKE_WORKING, 0.31),
-        Column("lines", texts.TAKE_FROM, 0.18),
+        Column("unit", texts.TAKE_UNIT, 0.08),
+        Column("working", texts.TAKE_WORKING, 0.34),
+        Column("lines", texts.TAKE_FROM, 0.10),
         Column("rules", texts.TAKE_RULES, 0.09),
     )
     rows: list[Row] = []
@@ -73,21 +88,21 @@ def _quantities(quantities: Sequence[Quantity], numbers: dict[str, str]) -> Tabl
         if own:
             title = texts.SECTIONS[section]
             rows.append(Row((title, *[None] * (len(columns) - 1)), strong=True))
-        rows += [_quantity(entry, numbers) for entry in own]
+        rows += [
+            Row(
+                (
+                    q.item.description,
+                    q.amount,
+                    str(q.item.unit),
+                    q.working,
+                    ", ".join(lines[line] for line in dict.fromkeys(q.lines))
+                    or texts.TAKE_WHOLE,
+                    ", ".join(rules.get(key, key) for key in q.rules),
+                )
+            )
+            for q in own
+        ]
     return Table("quantities", texts.TAKE_QUANTITIES, columns, tuple(rows))
-
-
-def _quantity(quantity: Quantity, numbers: dict[str, str]) -> Row:
-    return Row(
-        (
-            quantity.item.description,
-            quantity.amount,
-            str(quantity.item.unit),
-            quantity.working,
-            ", ".join(quantity.lines) or texts.TAKE_WHOLE,
-            ", ".join(numbers.get(key, key) for key in quantity.rules),
-        )
-    )
 
 
 def _verdicts(verdicts: Sequence[Verdict]) -> Table:

@@ -7,7 +7,7 @@ from photomeasure.takeoff.model import End, Hand, Section, Unit
 
 MEASURED: Final = (
     "Measured from photographs. 95 times in 100 a length lies within ± {half} mm of what "
-    "is written here (the widest of this job; each length has its own)."
+    "is written here: that is the widest interval of the boards, each has its own."
 )
 UNSTATED: Final = (
     "Measured from photographs. No interval is stated, because nothing here has a length."
@@ -32,7 +32,7 @@ QUOTATION: Final = "Quotation"
 ORDER: Final = "Order"
 CUT_LIST: Final = "Cut list"
 TAKE_OFF: Final = "Take-off"
-COSTING: Final = "Costing, for the office"
+COSTING: Final = "Costing (for the office)"
 
 INVENTED: Final = "Example with invented prices"
 INVENTED_TEXT: Final = "These prices come from an example. This is no offer to anybody."
@@ -139,6 +139,7 @@ CUT_UNPROVEN: Final = (
 CUT_STOCK: Final = "Board {number}: {length} mm"
 CUT_IN_HAND: Final = "in hand"
 CUT_REST_DRAWN: Final = "rest {length}"
+CUT_LENGTH_DRAWN: Final = "{length} mm"
 CUT_JOINTS: Final = "Joints of {run}, from its left end"
 CUT_JOINT_AT: Final = "{position} mm ({kind})"
 CUT_MATERIAL: Final = "Board"
@@ -154,7 +155,7 @@ TAPE_NOTE: Final = (
 )
 
 # Take-off
-TAKE_LINES: Final = "Measured lines"
+TAKE_LINES: Final = "Lines, as measured"
 TAKE_LINE: Final = "Line"
 TAKE_ROLE: Final = "Is"
 TAKE_LENGTH: Final = "Length mm"
@@ -163,8 +164,8 @@ TAKE_ITEM: Final = "Item"
 TAKE_AMOUNT: Final = "Amount"
 TAKE_UNIT: Final = "Unit"
 TAKE_WORKING: Final = "How"
-TAKE_FROM: Final = "From the lines"
-TAKE_RULES: Final = "By rules"
+TAKE_FROM: Final = "Lines"
+TAKE_RULES: Final = "Rules"
 TAKE_WHOLE: Final = "whole job"
 VERDICTS: Final = "Is it enough?"
 VERDICT_SUBJECT: Final = "What"
