@@ -8,6 +8,7 @@ from photomeasure.papers.content import Alert, Block, Column, Kind, Paper, Row, 
 from photomeasure.papers.dossier import Dossier
 from photomeasure.papers.quotation import tax_name
 from photomeasure.papers.wording import percent
+from photomeasure.takeoff.model import Section
 from photomeasure.takeoff.pricing import Charge, Estimate, Terms, Totals
 
 Step = tuple[str, Decimal]
@@ -34,11 +35,22 @@ def costing(dossier: Dossier) -> Paper:
         blocks.append(Alert(texts.COST_INCOMPLETE, said))
     if estimate.terms is not None and estimate.terms.invented:
         blocks.append(Alert(texts.INVENTED, (texts.INVENTED_TEXT,)))
+    if _twice(estimate.charges):
+        blocks.append(Alert(texts.COST_TWICE, (texts.COST_TWICE_TEXT,)))
     if estimate.charges:
         blocks.append(_lines(estimate.charges))
     if estimate.terms is not None:
         blocks.append(_totals(estimate, estimate.terms))
     return dossier.paper("costing", texts.COSTING, blocks)
+
+
+def _twice(charges: Sequence[Charge]) -> bool:
+    """Whether both the take-off and the price book count hours."""
+    counted = any(charge.item.section is Section.LABOUR for charge in charges)
+    return counted and any(
+        charge.hours is not None and charge.item.section is not Section.LABOUR
+        for charge in charges
+    )
 
 
 def _lines(charges: Sequence[Charge]) -> Table:

@@ -7,8 +7,8 @@ from photomeasure.papers.content import (
     Boards,
     Column,
     Kind,
-    Part,
     Paper,
+    Part,
     Row,
     Shapes,
     Table,
@@ -35,7 +35,8 @@ def cut_list(dossier: Dossier) -> Paper:
     Paper
     """
     takeoff = dossier.takeoff
-    lines = (part.line for part in (*takeoff.pieces, *takeoff.shapes))
+    lines = [piece.line for piece in takeoff.pieces]
+    lines += [shape.line for shape in takeoff.shapes]
     elevations = dict.fromkeys(dossier.elevation_of(line) for line in lines)
     failed = tuple(v.sentence for v in takeoff.verdicts if v.passed is False)
     blocks: list[Block] = [Alert(texts.FAILED, failed)] if failed else []

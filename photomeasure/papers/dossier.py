@@ -78,14 +78,15 @@ class Dossier:
     @property
     def drawn(self) -> tuple[Picture, ...]:
         """Photos of the elevations that anything is cut for, in the job's order."""
-        parts = (*self.takeoff.pieces, *self.takeoff.shapes)
-        needed = {self.elevation_of(part.line) for part in parts}
+        lines = [piece.line for piece in self.takeoff.pieces]
+        lines += [shape.line for shape in self.takeoff.shapes]
+        needed = {self.elevation_of(line) for line in lines}
         return tuple(p for name, p in self.pictures.items() if name in needed)
 
     @property
     def cautions(self) -> tuple[str, ...]:
         """Those of the take-off and of each elevation, each once."""
-        doubts = (text for entry in self.elevations for text in entry.cautions)
+        doubts = (f"{e.name}: {text}" for e in self.elevations for text in e.cautions)
         return tuple(dict.fromkeys((*self.takeoff.cautions, *doubts)))
 
     @property

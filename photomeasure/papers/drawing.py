@@ -21,7 +21,7 @@ LABELS: Final = "lengths"
 """Layer of names and lengths."""
 
 _COLOURS: Final = (1, 5, 3, 6, 4, 30, 140, 94, 210, 40, 170, 62, 8, 9, 7)
-"""Colour numbers of the layers, role by role: apart from each other, seen on both grounds."""
+"""Colour numbers of the layers, role by role: told apart on light and dark grounds."""
 
 _LETTER_MM: Final = 120.0
 """Height of letters in the drawing: 2.4 mm on paper at 1 : 50."""

@@ -14,7 +14,9 @@ UNSTATED: Final = (
 )
 CHECK: Final = "Tape every length on the house before you cut or order to it."
 FOOT: Final = "Measured from photographs, ± {half} mm (95 %). Tape before cutting."
-FOOT_UNSTATED: Final = "Measured from photographs, interval not stated. Tape before cutting."
+FOOT_UNSTATED: Final = (
+    "Measured from photographs, interval not stated. Tape before cutting."
+)
 PAGE: Final = "page {page} of {pages}"
 CAUTIONS: Final = "Before you start"
 SUBSTITUTED: Final = (
@@ -108,7 +110,8 @@ SHORT_LENGTH: Final = "Length mm"
 SHORT_BOARDS: Final = "If you order"
 SHORT_CHANCE: Final = "Runs short"
 DECIDING: Final = (
-    "Tape {line} first: that alone brings the chance of running short from {now} to {taped}."
+    "Tape {line} first: that alone brings the chance of running short from {now} to "
+    "{taped}."
 )
 
 # Cut list
@@ -201,6 +204,11 @@ COST_NO_MARGIN: Final = "Margin: none stated in the price book"
 COST_SO_FAR: Final = "Priced so far; this is NOT the cost of the job"
 COST_INCOMPLETE: Final = "No total, because prices are missing"
 COST_NO_BOOK: Final = "No price book was given, so nothing is priced."
+COST_TWICE: Final = "Is labour charged twice?"
+COST_TWICE_TEXT: Final = (
+    "The take-off counts hours of fitting, and rows of the price book state hours too: "
+    "both are charged."
+)
 COST_TOTALS: Final = "How the price comes about"
 COST_STEP: Final = "Step"
 COST_AMOUNT: Final = "Amount"

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 from photomeasure.papers import texts
 from photomeasure.papers.content import Boards
 from photomeasure.papers.pdf.fonts import Letters, width_of
-from photomeasure.papers.pdf.sketches import draw_text, fitted
+from photomeasure.papers.pdf.sketches import Pencil, fitted
 from photomeasure.papers.pdf.style import BOARD, INK, MM, REST, WIDTH
 from photomeasure.takeoff.cutting import Board, Cut
 
@@ -74,7 +74,7 @@ class BoardBar(Flowable):  # type: ignore[misc]
         if board.stock.in_hand:
             title += f", {texts.CUT_IN_HAND}"
         high = _BELOW + _BAR + 1.3 * MM
-        draw_text(canvas, self._letters, title, (0.0, high), 7.8, WIDTH)
+        Pencil(canvas, self._letters).write(title, (0.0, high), 7.8, WIDTH)
         canvas.setLineWidth(0.8)
         long = board.stock.length_mm * self._per_mm
         canvas.setStrokeColor(HexColor(INK))
@@ -95,21 +95,24 @@ class BoardBar(Flowable):  # type: ignore[misc]
         runs = fitted(self._letters, name, 9.5, wide - 3.0, bold=True)
         left = x + (wide - width_of(runs, 9.5)) / 2.0
         at = (left, _BELOW + 4.6 * MM)
-        draw_text(canvas, self._letters, name, at, 9.5, wide - 3.0, bold=True)
+        Pencil(canvas, self._letters).write_bold(name, at, 9.5, wide - 3.0)
         length = texts.CUT_LENGTH_DRAWN.format(length=cut.length_mm)
         self._figure((length, str(cut.length_mm)), (x, _BELOW + 1.3 * MM), wide)
         return self._mark(canvas, cut.end_mm, right)
 
-    def _figure(self, forms: tuple[str, ...], at: tuple[float, float], room: float) -> float:
+    def _figure(
+        self, forms: tuple[str, ...], at: tuple[float, float], room: float
+    ) -> float:
         """Write the first form that fits, in the middle; a number is never cut.
 
         Returns its width, 0 if none fits: the table below the plan has it.
         """
+        pencil = Pencil(self.canv, self._letters)
         for text in forms:
             wide = width_of(list(self._letters.runs(text)), _SMALL)
             if wide <= room - 2.0:
                 left = at[0] + (room - wide) / 2.0
-                draw_text(self.canv, self._letters, text, (left, at[1]), _SMALL, room)
+                pencil.write(text, (left, at[1]), _SMALL, room)
                 return wide
         return 0.0
 
@@ -121,7 +124,7 @@ class BoardBar(Flowable):  # type: ignore[misc]
         left = min(at - width_of(runs, 6.8) / 2.0, WIDTH - width_of(runs, 6.8))
         if left < right:  # too close to the mark before; the table has it
             return right
-        draw_text(canvas, self._letters, str(end_mm), (left, 0.5 * MM), 6.8, WIDTH)
+        Pencil(canvas, self._letters).write(str(end_mm), (left, 0.5 * MM), 6.8, WIDTH)
         return left + width_of(runs, 6.8) + 2.0
 
     def _rest(self, canvas: Any, long: float) -> None:  # noqa: ANN401

@@ -34,13 +34,14 @@ from photomeasure.papers.content import (
     Text,
 )
 from photomeasure.papers.pdf.boards import BoardBar, scale_of
-from photomeasure.papers.pdf.fonts import BOLD, REGULAR, SUBSTITUTE, Letters
-from photomeasure.papers.pdf.sketches import ShapeCard, draw_text
+from photomeasure.papers.pdf.fonts import BOLD, REGULAR, Letters
+from photomeasure.papers.pdf.sketches import Pencil, ShapeCard
 from photomeasure.papers.pdf.style import (
     ACCENT,
     ALERT_BACK,
     ALERT_EDGE,
     BOTTOM,
+    FAINT,
     HEADING_BACK,
     HEIGHT,
     INK,
@@ -131,7 +132,8 @@ class _NumberedCanvas(Canvas):  # type: ignore[misc]
         self.setLineWidth(0.5)
         self.line(MARGIN, BOTTOM - 3 * MM, PAGE[0] - MARGIN, BOTTOM - 3 * MM)
         low = BOTTOM - 7.5 * MM
-        draw_text(self, letters, paper.foot, (MARGIN, low), 8.0, WIDTH - 95, bold=True)
+        pencil = Pencil(self, letters)
+        pencil.write_bold(paper.foot, (MARGIN, low), 8.0, WIDTH - 95)
         self.setFont(REGULAR, 8.0)
         said = texts.PAGE.format(page=number, pages=pages)
         self.drawRightString(PAGE[0] - MARGIN, low, said)
@@ -139,7 +141,7 @@ class _NumberedCanvas(Canvas):  # type: ignore[misc]
             high = PAGE[1] - TOP + 4 * MM
             job = dict(paper.head).get(texts.JOB, "")
             head = f"{paper.title}  ·  {job}" if job else paper.title
-            draw_text(self, letters, head, (MARGIN, high), 8.0, WIDTH, faint=True)
+            pencil.write(head, (MARGIN, high), 8.0, WIDTH, colour=FAINT)
 
 
 class _Story:
@@ -173,30 +175,36 @@ class _Story:
         high = min(_LARGEST_PHOTO, room) if room >= _SMALLEST_PHOTO else _LARGEST_PHOTO
         page = list(begun)
         for block in blocks:
-            picture = isinstance(block, Picture)
-            page += self._picture(block, high) if picture else self._block(block)
+            if isinstance(block, Picture):
+                page += self._picture(block, high)
+            else:
+                page += self._block(block)
         return page
 
     def _block(self, block: Block) -> list[Flowable]:
+        if isinstance(block, Picture):
+            return self._picture(block, _LARGEST_PHOTO)
+        if isinstance(block, Table):
+            return [self._heading(block.title), self._grid(block)]
+        if isinstance(block, Text | Alert | Part):
+            return self._words(block)
+        return self._drawn(block)
+
+    def _words(self, block: Text | Alert | Part) -> list[Flowable]:
+        if isinstance(block, Part):
+            return [self._text(block.title, 15.0, bold=True), Spacer(0, 2 * MM)]
+        return self._sentences(block) if isinstance(block, Text) else [self._alert(block)]
+
+    def _drawn(self, block: Shapes | Boards | Gallery | Signature) -> list[Flowable]:
         match block:
-            case Table():
-                return [self._heading(block.title), self._grid(block)]
-            case Text():
-                return self._sentences(block)
-            case Alert():
-                return [self._alert(block)]
             case Shapes():
                 return self._shapes(block)
             case Boards():
                 return self._boards(block)
-            case Part():
-                return [self._text(block.title, 15.0, bold=True), Spacer(0, 2 * MM)]
             case Gallery():
                 return self._gallery(block)
             case Signature():
                 return [self._signature(block)]
-            case Picture():
-                return self._picture(block, _LARGEST_PHOTO)
 
     def _text(
         self, text: str, size: float = 8.6, *, bold: bool = False, before: float = 0.0
@@ -221,9 +229,7 @@ class _Story:
             )
             for i, line in enumerate(paper.firm)
         ]
-        top = Grid(
-            [[title, firm or ""]], colWidths=[WIDTH * 0.6, WIDTH * 0.4], style=_BARE
-        )
+        top = Grid([[title, firm or ""]], colWidths=[WIDTH * 0.6, WIDTH * 0.4], style=_BARE)
         rows = [
             [self._text(label, 8.4), self._text(text, 9.6, bold=label == texts.JOB)]
             for label, text in paper.head
@@ -312,7 +318,8 @@ class _Story:
         widths = [w for _ in cells for w in (wide, gap)][:-1]
         row = [c for cell in cells for c in (cell, "")][:-1]
         lines = [
-            ("LINEABOVE", (i, 0), (i, 0), 0.7, HexColor(INK)) for i in range(0, 2 * count, 2)
+            ("LINEABOVE", (i, 0), (i, 0), 0.7, HexColor(INK))
+            for i in range(0, 2 * count, 2)
         ]
         table = Grid([row], colWidths=widths, style=[*_BARE, *lines])
         return KeepTogether([Spacer(0, 14 * MM), table, Spacer(0, 4 * MM)])

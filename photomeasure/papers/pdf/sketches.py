@@ -7,12 +7,57 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
 from photomeasure.papers.pdf.fonts import BOLD, REGULAR, Letters, width_of
-from photomeasure.papers.pdf.style import ACCENT, BOARD, FAINT, INK, MM
+from photomeasure.papers.pdf.style import ACCENT, BOARD, INK, MM
 from photomeasure.takeoff.model import BoardPiece, End, Hand, Shape
 
 _DEPTH: Final = 5.2 * MM
+Place = tuple[float, float]
+
 _MOST: Final = 0.32
 """Share of the sketch that one sloping end may take; flatter cuts are drawn steeper."""
+
+
+class Pencil:
+    """Writes lines of text on a canvas.
+
+    Parameters
+    ----------
+    canvas : Canvas
+    letters : Letters
+    """
+
+    def __init__(self, canvas: Any, letters: Letters) -> None:  # noqa: ANN401
+        self._canvas, self._letters = canvas, letters
+
+    def write(
+        self, text: str, at: Place, size: float, room: float, *, colour: str = INK
+    ) -> None:
+        """Write one line, its end left off where the room ends.
+
+        Parameters
+        ----------
+        text : str
+        at : (float, float)
+            Left end of the baseline.
+        size, room : float
+        colour : str
+        """
+        self._draw(fitted(self._letters, text, size, room), at, size, colour)
+
+    def write_bold(self, text: str, at: Place, size: float, room: float) -> None:
+        """Write one line in bold, its end left off where the room ends."""
+        runs = fitted(self._letters, text, size, room, bold=True)
+        self._draw(runs, at, size, INK)
+
+    def _draw(
+        self, runs: list[tuple[str, str]], at: Place, size: float, colour: str
+    ) -> None:
+        self._canvas.setFillColor(HexColor(colour))
+        x, y = at
+        for font, run in runs:
+            self._canvas.setFont(font, size)
+            self._canvas.drawString(x, y, run)
+            x += width_of([(font, run)], size)
 
 
 class PieceSketch(Flowable):  # type: ignore[misc]
@@ -155,11 +200,12 @@ class ShapeCard(Flowable):  # type: ignore[misc]
         self._dimensions(canvas, corners)
         hand = "" if self._shape.hand is Hand.NONE else f", {self._shape.hand} hand"
         label = f"{self._shape.name}{hand}"
-        draw_text(canvas, self._letters, label, (0.0, 6.5 * MM), 9.5, self.width, bold=True)
+        pencil = Pencil(canvas, self._letters)
+        pencil.write_bold(label, (0.0, 6.5 * MM), 9.5, self.width)
         where = self._shape.line.rpartition(": ")[2]
         below = f"{self._shape.material.label}; {where}"
-        draw_text(canvas, self._letters, below, (0.0, 3.2 * MM), 7.0, self.width)
-        draw_text(canvas, self._letters, self._shape.note, (0.0, 0.4 * MM), 7.0, self.width)
+        pencil.write(below, (0.0, 3.2 * MM), 7.0, self.width)
+        pencil.write(self._shape.note, (0.0, 0.4 * MM), 7.0, self.width)
 
     def _corners(self) -> list[tuple[float, float]]:
         xs = [x for x, _ in self._shape.corners_mm]
@@ -184,37 +230,6 @@ class ShapeCard(Flowable):  # type: ignore[misc]
             at = ((x0 + x1) / 2.0 + 11.0 * nx, (y0 + y1) / 2.0 + 8.0 * ny - 2.6)
             canvas.setFont(BOLD, 8.0)
             canvas.drawCentredString(*at, f"{length:.0f}")
-
-
-def draw_text(
-    canvas: Any,  # noqa: ANN401 - the library has no types
-    letters: Letters,
-    text: str,
-    at: tuple[float, float],
-    size: float,
-    room: float,
-    *,
-    bold: bool = False,
-    faint: bool = False,
-) -> None:
-    """Draw one line of text, its end left off where the room ends.
-
-    Parameters
-    ----------
-    canvas : Canvas
-    letters : Letters
-    text : str
-    at : (float, float)
-        Left end of the baseline.
-    size, room : float
-    bold, faint : bool
-    """
-    canvas.setFillColor(HexColor(FAINT if faint else INK))
-    x, y = at
-    for font, run in fitted(letters, text, size, room, bold=bold):
-        canvas.setFont(font, size)
-        canvas.drawString(x, y, run)
-        x += width_of([(font, run)], size)
 
 
 def fitted(

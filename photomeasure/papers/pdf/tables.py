@@ -1,9 +1,11 @@
-"""Tables of a paper: headings that repeat, rows that go over pages, numbers to the right."""
+"""Tables of a paper: headings repeat on every page, numbers stand to the right."""
 
+import io
 from decimal import Decimal
 from typing import Any
 
 from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph
 from reportlab.platypus import Table as Grid
 
@@ -13,6 +15,7 @@ from photomeasure.papers.pdf.sketches import PieceSketch
 from photomeasure.papers.pdf.style import (
     ACCENT,
     HEADING_BACK,
+    HEIGHT,
     LARGE_SIZE,
     MM,
     RULE,
@@ -49,16 +52,27 @@ def grid(table: Table, letters: Letters, currency: str) -> Flowable:
         for c in table.columns
     ]
     body = [_cells(row, table.columns, letters, size, currency) for row in table.rows]
-    return Grid(
-        [head, *body],
-        colWidths=widths,
-        repeatRows=1,
-        splitInRow=1,
-        style=_style(table),
-        hAlign="LEFT",
-        spaceBefore=2,
-        spaceAfter=8,
-    )
+
+    def laid(*, within_rows: bool) -> Grid:
+        return Grid(
+            [head, *body],
+            colWidths=widths,
+            repeatRows=1,
+            splitInRow=int(within_rows),
+            style=_style(table),
+            hAlign="LEFT",
+            spaceBefore=2,
+            spaceAfter=8,
+        )
+
+    whole = laid(within_rows=False)
+    # Splitting within rows leaves slivers at page ends, so only giants are split.
+    return laid(within_rows=True) if _tallest(whole) > HEIGHT / 2 else whole
+
+
+def _tallest(whole: Grid) -> float:
+    whole.wrapOn(Canvas(io.BytesIO()), WIDTH, HEIGHT)
+    return float(max(whole._rowHeights))  # noqa: SLF001 - it has no other way to say it
 
 
 def _style(table: Table) -> list[tuple[Any, ...]]:
@@ -76,7 +90,9 @@ def _style(table: Table) -> list[tuple[Any, ...]]:
     ]
     for number, row in enumerate(table.rows, start=1):
         if row.strong:
-            commands.append(("BACKGROUND", (0, number), (-1, number), HexColor(STRONG_BACK)))
+            commands.append(
+                ("BACKGROUND", (0, number), (-1, number), HexColor(STRONG_BACK))
+            )
         if _is_heading(row):
             commands.append(("SPAN", (0, number), (-1, number)))
             if number < len(table.rows):  # a heading at the foot of a page heads nothing

@@ -129,9 +129,7 @@ def _network(
     if fewest >= UNREACHED:
         run_id, start = members[0]
         raise NoJointAllowed(run_id, start, start + nodes[-1])
-    return Network(
-        nodes_mm=nodes, arcs=arcs, members=members, fewest=fewest, gap_mm=gap
-    )
+    return Network(nodes_mm=nodes, arcs=arcs, members=members, fewest=fewest, gap_mm=gap)
 
 
 def _pieces_to_ends(
