@@ -32,11 +32,10 @@ def safe_text(text: str) -> str:
     ("'=1+1", "'  @x", 'front - left')
     """
     shown = printable(text)
-    if len(shown) > MAX_LETTERS:
-        shown = shown[: MAX_LETTERS - 1] + "…"
     # Also behind what printable() made a blank, as a tab, a line end or a zero byte.
-    risky = text.startswith(_STARTS) or shown.lstrip().startswith(_STARTS)
-    return f"'{shown}" if risky else shown
+    if text.startswith(_STARTS) or shown.lstrip().startswith(_STARTS):
+        shown = f"'{shown}"
+    return shown if len(shown) <= MAX_LETTERS else shown[: MAX_LETTERS - 1] + "…"
 
 
 def safe_value(value: Value) -> str | int | Decimal:

@@ -74,13 +74,14 @@ def _pieces(pieces: list[BoardPiece], elevation: str) -> Table:
         Column("note", texts.CUT_NOTE, 0.125, Kind.NOTE),
         Column("taped", texts.CUT_TAPED, 0.10, Kind.PEN),
     )
+    title = texts.CUT_PIECES.format(elevation=elevation)
     rows: list[Row] = []
     for group in dict.fromkeys((piece.line, piece.material) for piece in pieces):
         own = [piece for piece in pieces if (piece.line, piece.material) == group]
-        title = f"{group[0].removeprefix(f'{elevation}: ')}: {group[1].label}"
-        rows.append(Row((title, *[None] * (len(columns) - 1)), strong=True))
+        heading = f"{group[0].removeprefix(f'{elevation}: ')}: {group[1].label}"
+        rows.append(Row((heading, *[None] * (len(columns) - 1)), strong=True))
         rows += [_piece(piece) for piece in own]
-    return Table("pieces", texts.CUT_PIECES, columns, tuple(rows), large=True)
+    return Table("pieces", title, columns, tuple(rows), large=True)
 
 
 def _piece(piece: BoardPiece) -> Row:

@@ -54,11 +54,14 @@ def paper_json(paper: Paper) -> dict[str, Any]:
         "texts": [
             {"heading": text.heading, "sentences": list(text.sentences)} for text in texts
         ],
-        "tables": {table.key: _table(table) for table in paper.tables},
+        "tables": [
+            {"table": table.key, "title": table.title, "rows": _rows(table)}
+            for table in paper.tables
+        ],
     }
 
 
-def _table(table: Table) -> list[dict[str, Any]]:
+def _rows(table: Table) -> list[dict[str, Any]]:
     """Return the rows of a table; headings within it are the group of what follows."""
     rows: list[dict[str, Any]] = []
     group: str | None = None

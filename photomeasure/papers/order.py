@@ -12,6 +12,7 @@ from photomeasure.takeoff.pricing import Charge
 _GOODS: Final = frozenset(Section) - {Section.ACCESS, Section.STRIP_OUT, Section.LABOUR}
 """What a merchant delivers; towers and skips are hired elsewhere."""
 
+_NAMED: Final = 6
 _TIME: Final = (Unit.HOUR, Unit.DAY)
 
 
@@ -31,7 +32,7 @@ def order(dossier: Dossier) -> Paper:
     blocks: list[Block] = []
     unknown = [charge.item.description for charge in goods if charge.packs is None]
     if unknown:
-        said = texts.ORDER_NO_PACK_TEXT.format(items="; ".join(unknown))
+        said = texts.ORDER_NO_PACK_TEXT.format(items=_listed(unknown))
         blocks.append(Alert(texts.ORDER_NO_PACK, (said,)))
     blocks.append(_goods(goods) if goods else Text("", (texts.ORDER_NOTHING,)))
     blocks += shortage_blocks(dossier.takeoff.shortages, dossier.takeoff.deciding)
@@ -43,6 +44,13 @@ def is_goods(charge: Charge) -> bool:
     if charge.item.section not in _GOODS or charge.item.unit in _TIME:
         return False
     return charge.price is None or charge.price.price is not None
+
+
+def _listed(names: list[str]) -> str:
+    """Return the first few names: the table below has them all."""
+    items = "; ".join(names[:_NAMED])
+    more = len(names) - _NAMED
+    return texts.ORDER_MORE.format(items=items, more=more) if more > 0 else items
 
 
 def _goods(goods: list[Charge]) -> Table:

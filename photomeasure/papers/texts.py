@@ -101,8 +101,9 @@ ORDER_NEEDED: Final = "Needed"
 ORDER_UNIT: Final = "Unit"
 ORDER_NO_PACK: Final = "Pack size not known"
 ORDER_NO_PACK_TEXT: Final = (
-    "The price book does not say how these are packed; ask, and round up: {items}."
+    "No price says how these are packed; ask, and round up: {items}."
 )
+ORDER_MORE: Final = "{items} and {more} more"
 ORDER_NOTHING: Final = "There is nothing to order."
 SHORT: Final = "Chance of running short"
 SHORT_MATERIAL: Final = "Board"
@@ -115,7 +116,7 @@ DECIDING: Final = (
 )
 
 # Cut list
-CUT_PIECES: Final = "Pieces"
+CUT_PIECES: Final = "Pieces, {elevation}"
 CUT_NAME: Final = "Piece"
 CUT_BOARD: Final = "Board"
 CUT_SKETCH: Final = "From outside"
