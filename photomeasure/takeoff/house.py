@@ -1,23 +1,11 @@
-"""The roofline as the take-off sees it: measured runs, stated facts, nothing decided yet."""
+"""The roofline as the take-off sees it: measured runs and stated facts."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 from math import ceil
 
 from calibration.uncertain import Uncertain
-from photomeasure.takeoff.job import TakeoffSpec
+from photomeasure.job.takeoff import RunEnd, TakeoffSpec, VergeWork
 from photomeasure.takeoff.model import End, Hand
-
-
-class RunEnd(StrEnum):
-    """What an eaves run meets at one end."""
-
-    GABLE = "gable"
-    BOX_END = "box end"
-    EXTERNAL = "external corner"
-    INTERNAL = "internal corner"
-    HIP = "hip"
-    ABUTMENT = "abutment"
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +95,12 @@ class Rake:
         Name of the rake it meets at the apex.
     depth : Size
         Of the barge board.
+    overhang : Size or None
+        Width of the soffit under the verge; None if there is none.
     height_mm : float or None
         Of its foot above ground.
-    verge_lifted : bool
-        Whether verge tiles come up and are bedded again.
+    verge : VergeWork
+        What becomes of the verge tiles.
     taped : bool
     """
 
@@ -122,8 +112,9 @@ class Rake:
     foot: End
     partner: str | None
     depth: Size
+    overhang: Size | None
     height_mm: float | None
-    verge_lifted: bool
+    verge: VergeWork
     taped: bool
 
     @property

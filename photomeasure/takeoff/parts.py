@@ -3,10 +3,12 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from photomeasure.job.takeoff import BoardKind
 from photomeasure.takeoff.cutting import CuttingPlan, Problem
 from photomeasure.takeoff.house import House
 from photomeasure.takeoff.model import BoardPiece, Quantity, Shape, Verdict
 from photomeasure.takeoff.rules import Rulebook
+from photomeasure.takeoff.runs import BoardRun, BoxEnd
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -22,6 +24,9 @@ class Work:
     problem : Problem or None
         What was asked of the optimiser; None if there is nothing to cut.
     plan : CuttingPlan or None
+    runs : tuple of BoardRun
+        What the pieces were divided from.
+    box_ends : tuple of BoxEnd
     """
 
     house: House
@@ -29,6 +34,16 @@ class Work:
     shapes: tuple[Shape, ...]
     problem: Problem | None
     plan: CuttingPlan | None
+    runs: tuple[BoardRun, ...] = ()
+    box_ends: tuple[BoxEnd, ...] = ()
+
+    def runs_of(self, *kinds: BoardKind) -> tuple[BoardRun, ...]:
+        """Return the runs of some kinds."""
+        return tuple(run for run in self.runs if run.kind in kinds)
+
+    def pieces_of(self, run: BoardRun) -> tuple[BoardPiece, ...]:
+        """Return the pieces of one run."""
+        return tuple(piece for piece in self.pieces if piece.part == run.part)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
