@@ -117,11 +117,26 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """What a piece is called.
+
+    Attributes
+    ----------
+    letters : str
+        Pencilled on the board.
+    name : str
+    """
+
+    letters: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Shapes:
     """Dimensioned pieces."""
 
     title: str
-    shapes: tuple[Shape, ...]
+    shapes: tuple[tuple[Mark, Shape], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,13 +147,13 @@ class Boards:
     ----------
     title : str
     plans : tuple of MaterialPlan
-    names : dict of (str, int) to str
-        Name of the piece that a cut's part and place are for.
+    marks : dict of (str, int) to Mark
+        Of the piece that a cut's part and place are for.
     """
 
     title: str
     plans: tuple[MaterialPlan, ...]
-    names: dict[tuple[str, int], str]
+    marks: dict[tuple[str, int], Mark]
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ def is_goods(charge: Charge) -> bool:
     """Whether something is bought; work in a section of goods has hours and no price."""
     if charge.item.section not in _GOODS or charge.item.unit in _TIME:
         return False
-    return charge.price is None or charge.price.price is not None
+    return charge.price is None or charge.packs is not None
 
 
 def _listed(names: list[str]) -> str:

@@ -117,7 +117,10 @@ DECIDING: Final = (
 
 # Cut list
 CUT_PIECES: Final = "Pieces, {elevation}"
+CUT_MARK: Final = "Mark"
 CUT_NAME: Final = "Piece"
+CUT_USED: Final = "Board mm"
+CUT_PLACE: Final = "{part}, from {along} mm on"
 CUT_BOARD: Final = "Board"
 CUT_SKETCH: Final = "From outside"
 CUT_LONG: Final = "Long mm"
@@ -154,8 +157,9 @@ CUT_REST: Final = "Rest mm"
 CUT_CUTS: Final = "Cuts, board by board"
 ANGLE: Final = "{end} {degrees:.1f}°"
 TAPE_NOTE: Final = (
-    "Lengths are finished pieces with the expansion gaps taken off. Angles count from a "
-    "square cut. Write what you taped into the last column and cut to that."
+    'Lengths are finished pieces, expansion gaps taken off; "Board mm" is what the piece '
+    "takes of its board, from tip to tip. Angles count from a square cut. Pencil the mark "
+    "on the piece; write what you taped into the last column and cut to that."
 )
 
 # Take-off

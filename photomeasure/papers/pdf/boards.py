@@ -6,8 +6,8 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
 from photomeasure.papers import texts
-from photomeasure.papers.content import Boards
-from photomeasure.papers.pdf.fonts import Letters, width_of
+from photomeasure.papers.content import Boards, Mark
+from photomeasure.papers.pdf.fonts import BOLD, Letters, width_of
 from photomeasure.papers.pdf.sketches import Pencil, fitted
 from photomeasure.papers.pdf.style import BOARD, INK, MM, REST, WIDTH
 from photomeasure.takeoff.cutting import Board, Cut
@@ -44,7 +44,7 @@ class BoardBar(Flowable):  # type: ignore[misc]
     ----------
     board : Board
     number : int
-    names : dict of (str, int) to str
+    marks : dict of (str, int) to Mark
         Of pieces, by part and place.
     scale : int
     letters : Letters
@@ -54,12 +54,12 @@ class BoardBar(Flowable):  # type: ignore[misc]
         self,
         board: Board,
         number: int,
-        names: dict[tuple[str, int], str],
+        marks: dict[tuple[str, int], Mark],
         scale: int,
         letters: Letters,
     ) -> None:
         super().__init__()
-        self._board, self._number, self._names = board, number, names
+        self._board, self._number, self._marks = board, number, marks
         self._per_mm, self._letters = MM / scale, letters
         self.width, self.height = WIDTH, _ABOVE + _BAR + _BELOW
 
@@ -91,11 +91,8 @@ class BoardBar(Flowable):  # type: ignore[misc]
         canvas.setStrokeColor(HexColor(INK))
         canvas.setFillColor(HexColor(BOARD))
         canvas.rect(x, _BELOW, wide, _BAR, fill=1, stroke=1)
-        name = self._names.get((cut.part, cut.along_mm), cut.part)
-        runs = fitted(self._letters, name, 9.5, wide - 3.0, bold=True)
-        left = x + (wide - width_of(runs, 9.5)) / 2.0
-        at = (left, _BELOW + 4.6 * MM)
-        Pencil(canvas, self._letters).write_bold(name, at, 9.5, wide - 3.0)
+        mark = self._marks.get((cut.part, cut.along_mm), Mark("", cut.part))
+        self._name(mark, x, wide)
         length = texts.CUT_LENGTH_DRAWN.format(length=cut.length_mm)
         self._figure((length, str(cut.length_mm)), (x, _BELOW + 1.3 * MM), wide)
         return self._mark(canvas, cut.end_mm, right)
@@ -115,6 +112,16 @@ class BoardBar(Flowable):  # type: ignore[misc]
                 pencil.write(text, (left, at[1]), _SMALL, room)
                 return wide
         return 0.0
+
+    def _name(self, mark: Mark, x: float, wide: float) -> None:
+        """Write mark and name into a piece; the mark alone where both do not fit."""
+        for text in (f"{mark.letters}   {mark.name}".strip(), mark.letters):
+            runs = list(self._letters.runs(text, BOLD))
+            if width_of(runs, 9.5) <= wide - 3.0:
+                left = x + (wide - width_of(runs, 9.5)) / 2.0
+                at = (left, _BELOW + 4.6 * MM)
+                Pencil(self.canv, self._letters).write_bold(text, at, 9.5, wide)
+                return
 
     def _mark(self, canvas: Any, end_mm: int, right: float) -> float:  # noqa: ANN401
         """Write where the saw goes, as on a tape laid along the board."""

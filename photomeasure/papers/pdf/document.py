@@ -288,10 +288,10 @@ class _Story:
         return Image(io.BytesIO(picture.jpeg), across * gain, down * gain)
 
     def _shapes(self, block: Shapes) -> list[Flowable]:
-        side = max(c for shape in block.shapes for p in shape.corners_mm for c in p)
+        side = max(c for _, shape in block.shapes for p in shape.corners_mm for c in p)
         scale, across = _SHAPE_SIDE / max(side, 1.0), 3
         width = WIDTH / across
-        cards = [ShapeCard(s, scale, width, self._letters) for s in block.shapes]
+        cards = [ShapeCard(own, scale, width, self._letters) for own in block.shapes]
         rows = [cards[i : i + across] for i in range(0, len(cards), across)]
         padded = [[*row, *[""] * (across - len(row))] for row in rows]
         table = Grid(padded, colWidths=[width] * across, style=_BARE, hAlign="LEFT")
@@ -305,7 +305,7 @@ class _Story:
             bars: list[Flowable] = []
             for board in plan.boards:
                 number += 1
-                bars.append(BoardBar(board, number, block.names, scale, self._letters))
+                bars.append(BoardBar(board, number, block.marks, scale, self._letters))
             head = self._heading(plan.material.label)
             # A heading stays with the first board below it.
             story += [KeepTogether([head, Spacer(0, 1 * MM), *bars[:1]]), *bars[1:]]

@@ -6,6 +6,7 @@ from typing import Any, Final
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
+from photomeasure.papers.content import Mark
 from photomeasure.papers.pdf.fonts import BOLD, REGULAR, Letters, width_of
 from photomeasure.papers.pdf.style import ACCENT, BOARD, INK, MM
 from photomeasure.takeoff.model import BoardPiece, End, Hand, Shape
@@ -163,7 +164,7 @@ class ShapeCard(Flowable):  # type: ignore[misc]
 
     Parameters
     ----------
-    shape : Shape
+    own : (Mark, Shape)
     scale : float
         Points for one millimetre of the piece.
     width : float
@@ -174,9 +175,12 @@ class ShapeCard(Flowable):  # type: ignore[misc]
     _ROOM: Final = 9.0 * MM
     """Around the outline, for its dimensions."""
 
-    def __init__(self, shape: Shape, scale: float, width: float, letters: Letters) -> None:
+    def __init__(
+        self, own: tuple[Mark, Shape], scale: float, width: float, letters: Letters
+    ) -> None:
         super().__init__()
-        self._shape, self._scale, self._letters = shape, scale, letters
+        self._mark, self._shape = own
+        self._scale, self._letters, shape = scale, letters, own[1]
         ys = [y for _, y in shape.corners_mm]
         self.width = width
         self.height = (max(ys) - min(ys)) * scale + 2 * self._ROOM + 11.0 * MM
@@ -199,7 +203,7 @@ class ShapeCard(Flowable):  # type: ignore[misc]
         canvas.drawPath(path, fill=1, stroke=1)
         self._dimensions(canvas, corners)
         hand = "" if self._shape.hand is Hand.NONE else f", {self._shape.hand} hand"
-        label = f"{self._shape.name}{hand}"
+        label = f"{self._mark.letters}   {self._mark.name}{hand}"
         pencil = Pencil(canvas, self._letters)
         pencil.write_bold(label, (0.0, 6.5 * MM), 9.5, self.width)
         where = self._shape.line.rpartition(": ")[2]

@@ -118,7 +118,7 @@ def _cells(
             continue
         text = text_of(value, column.kind, currency)
         side = 2 * (column.kind in _RIGHT)
-        strong = row.strong or column.key in ("piece", "packs", "long_mm")
+        strong = row.strong or column.key in ("mark", "packs", "long_mm")
         own = _NOTE_SIZE if column.kind is Kind.NOTE else size
         cells.append(_paragraph(text, letters, own, side=side, bold=strong))
     return cells

@@ -36,11 +36,14 @@ class Price:
     pack : Decimal
         How much of the unit one pack holds, > 0.
     price : Decimal or None
-        Of one pack before tax, > 0; None for work that is paid by ``hours`` alone.
+        Of one pack before tax, > 0; None for work that is paid by ``hours`` alone, and
+        for what is ``included``.
     hours : Decimal or None
         Labour for one unit.
     waste : Decimal
         Share added before rounding up to packs, >= 0.
+    included : bool
+        Whether the book says that it costs nothing of its own.
     row : int
         In the file, from 1.
     """
@@ -52,6 +55,7 @@ class Price:
     price: Decimal | None
     hours: Decimal | None = None
     waste: Decimal = Decimal(0)
+    included: bool = False
     row: int = 0
 
     @property

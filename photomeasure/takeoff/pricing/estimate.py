@@ -201,9 +201,9 @@ def _charge(item: Item, quantities: tuple[Quantity, ...], book: PriceBook) -> Ch
     currency = book.terms.currency
     packs = goods = labour = None
     gap: Gap | None = None
-    if price.price is not None:
+    if price.price is not None or price.included:
         packs = _packs(amount, price)
-        goods = rounded(EXACT.multiply(packs, price.price), currency)
+        goods = rounded(EXACT.multiply(packs, price.price or Decimal(0)), currency)
     if price.hours is not None and book.terms.labour_hour is not None:
         hours = EXACT.multiply(amount, price.hours)
         labour = rounded(EXACT.multiply(hours, book.terms.labour_hour), currency)

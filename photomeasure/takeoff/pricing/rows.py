@@ -11,6 +11,9 @@ from photomeasure.takeoff.pricing.cells import BadCell, Cell, Row
 from photomeasure.takeoff.pricing.numbers import number_of
 
 NEEDED: Final = ("code", "description", "unit", "pack", "price")
+INCLUDED: Final = "included"
+"""In place of a price: costs nothing of its own, on purpose."""
+
 COLUMNS: Final = (*NEEDED, "hours", "waste")
 """Headings; other columns are the firm's own and not read."""
 
@@ -60,11 +63,11 @@ class RowReader:
             For the first cell that is wrong.
         """
         hours = self.number(row, "hours", above=Decimal(0), limit=MAX_HOURS)
-        price = self.number(row, "price", above=Decimal(0))
-        if price is None and hours is None:
-            raise self._fault(
-                row, "price", "is missing", "write it; leave it out only beside hours"
-            )
+        included = self.text(row, "price").casefold() == INCLUDED
+        price = None if included else self.number(row, "price", above=Decimal(0))
+        if price is None and hours is None and not included:
+            remedy = f"write it, or {INCLUDED} if nothing is charged for it on purpose"
+            raise self._fault(row, "price", "is missing", remedy)
         pack = self.number(row, "pack", above=Decimal(0))
         if pack is None and price is not None:
             raise self._fault(
@@ -79,6 +82,7 @@ class RowReader:
             price=price,
             hours=hours,
             waste=(waste or Decimal(0)) / 100,
+            included=included,
             row=row.number,
         )
 
@@ -130,7 +134,7 @@ class RowReader:
         if read < 0:
             raise self._fault(row, column, f"{read:f} is negative", "write what it costs")
         if above is not None and read <= above:
-            remedy = "write a number above it, or leave the cell empty"
+            remedy = f"write a number above it, or {INCLUDED} for what costs nothing"
             raise self._fault(row, column, f"is {read:f}", remedy)
         if limit is not None and read > limit:
             raise self._fault(row, column, f"is {read:f}", f"write at most {limit:f}")

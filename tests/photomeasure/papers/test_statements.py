@@ -165,13 +165,21 @@ def test_the_cut_list_holds_every_piece_with_its_cuts():
     sample = sample_takeoff()
     document = paper_json(sample_paper("cut-list"))
 
-    listed = {row["piece"]: row for row in table_rows(document, "pieces")}
-    assert set(listed) == {piece.name for piece in sample.pieces}
-    assert listed["B1"]["end"] == "plumb 37.9°"
-    assert (listed["B1"]["hand"], listed["B2"]["hand"]) == ("left", "right")
-    assert (listed["B1"]["long_mm"], listed["B1"]["short_mm"]) == (4621, 4426)
-    cuts = {row["piece"] for row in table_rows(document, "cuts")}
-    assert {"F1.1", "F1.2", "S1.1", "S1.2", "B1", "B2", "X1"} == cuts
+    listed = {row["mark"]: row for row in table_rows(document, "pieces")}
+    assert list(listed) == list("ABCDEF")
+    for row, piece in zip(listed.values(), sample.pieces, strict=True):
+        assert row["piece"].split(":")[0] in piece.name
+        assert (row["long_mm"], row["short_mm"]) == (
+            piece.long_point_mm,
+            piece.short_point_mm,
+        )
+    assert listed["E"]["end"] == "plumb 37.9°"
+    assert (listed["E"]["hand"], listed["F"]["hand"]) == ("left", "right")
+    cuts = table_rows(document, "cuts")
+    assert {row["mark"]: row["length_mm"] for row in cuts} == {
+        **{mark: row["board_mm"] for mark, row in listed.items()},
+        "G": 520,
+    }
 
 
 def test_lines_of_a_measured_job_carry_their_own_interval(tmp_path):

@@ -61,7 +61,11 @@ def _problem() -> Problem:
         Run(id=f"{letter}1", length_mm=7659, material=material, supports=rafters)
         for letter, material in (("F", FASCIA), ("S", SOFFIT))
     )
-    pieces = (Piece("B1", 4621, BARGE), Piece("B2", 4606, BARGE), Piece("X1", 520, BARGE))
+    pieces = (
+        Piece("B1", 4621, BARGE),
+        Piece("B2", 4606, BARGE),
+        Piece("X1 box end", 520, BARGE),
+    )
     stocks = [Stock(material=m, length_mm=5000) for m in (FASCIA, SOFFIT, BARGE)]
     stocks.append(Stock(material=FASCIA, length_mm=2900, count=1, in_hand=True))
     return Problem(
@@ -89,9 +93,9 @@ def _level(name: str, material: Material, length_mm: int, note: str = "") -> Boa
     )
 
 
-def _barge(name: str, line: str, length_mm: int, hand: Hand) -> BoardPiece:
+def _barge(part: str, line: str, length_mm: int, hand: Hand) -> BoardPiece:
     return BoardPiece(
-        name=name,
+        name=f"{line} barge",
         line=line,
         material=BARGE,
         long_point_mm=length_mm,
@@ -103,19 +107,19 @@ def _barge(name: str, line: str, length_mm: int, hand: Hand) -> BoardPiece:
         hand=hand,
         u_mm=RAKE_U,
         note="apex under the saddle",
-        part=name,
+        part=part,
     )
 
 
 def _pieces(plan: CuttingPlan) -> tuple[BoardPiece, ...]:
     """Return the finished pieces: runs as the plan divides them."""
     found: list[BoardPiece] = []
-    for run, material in (("F1", FASCIA), ("S1", SOFFIT)):
+    for run, word, material in (("F1", "fascia", FASCIA), ("S1", "soffit", SOFFIT)):
         cuts = [cut for board in plan.boards for cut in board.cuts if cut.part == run]
         ordered = sorted(cuts, key=lambda cut: cut.along_mm)
         found += [
             replace(
-                _level(f"{run}.{n}", material, cut.length_mm, "10 mm gap under the trim"),
+                _level(f"{EAVES} {word} {n}", material, cut.length_mm, "10 mm gap"),
                 part=run,
                 along_mm=cut.along_mm,
             )
@@ -133,7 +137,7 @@ def _shapes() -> tuple[Shape, ...]:
     mirrored = ((0.0, 0.0), (300.0, 0.0), (300.0, 458.5), (0.0, 225.0))
     return (
         Shape(
-            name="X1",
+            name="X1 box end",
             line=FRONT_RAKE,
             material=BARGE,
             corners_mm=corners,
@@ -141,7 +145,7 @@ def _shapes() -> tuple[Shape, ...]:
             note="one of two from a 520 mm length",
         ),
         Shape(
-            name="X2",
+            name="X2 box end",
             line=BACK_RAKE,
             material=BARGE,
             corners_mm=mirrored,
@@ -172,26 +176,24 @@ def _quantities() -> tuple[Quantity, ...]:
     rakes = (FRONT_RAKE, BACK_RAKE)
     return (
         quantity(
-            "access/tower/5m",
-            "Mobile tower, platform to 5 m",
+            "access/tower",
+            "Mobile tower, each position",
             "2",
             Section.ACCESS,
-            unit=Unit.DAY,
             lines=(),
-            rules=("access.days_per_elevation",),
-            working="2 elevations x 1 day",
+            rules=("access.positions_per_elevation",),
+            working="2 elevations x 1 position",
         ),
         quantity(
-            "strip-out/boards",
-            "Take off old fascia and soffit",
-            "16.88",
+            "strip-out/bag",
+            "Bulk bag 0.7 m3",
+            "1",
             Section.STRIP_OUT,
-            unit=Unit.METRE,
             lines=(EAVES, *rakes),
-            working="7.659 + 4.621 + 4.606 = 16.886 m",
+            working="0.31 m3 of old boards / 0.7 = 0.44, so 1",
         ),
         quantity(
-            "fascia-board/18x225/white/5000",
+            "board/fascia-board/225/white/5000",
             "Fascia board 18 x 225 mm, white, 5.0 m",
             "1",
             Section.BOARDS,
@@ -199,7 +201,7 @@ def _quantities() -> tuple[Quantity, ...]:
             working="cutting plan: 1 board of 5000 mm and one offcut of 2900 mm in hand",
         ),
         quantity(
-            "soffit-board/9x300/white/5000",
+            "board/soffit-board/300/white/5000",
             "Soffit board 9 x 300 mm, white, 5.0 m",
             "2",
             Section.BOARDS,
@@ -207,7 +209,7 @@ def _quantities() -> tuple[Quantity, ...]:
             working="cutting plan: 2 boards of 5000 mm",
         ),
         quantity(
-            "barge-board/18x250/white/5000",
+            "board/barge-board/250/white/5000",
             "Barge board 18 x 250 mm, white, 5.0 m",
             "3",
             Section.BOARDS,
@@ -215,7 +217,7 @@ def _quantities() -> tuple[Quantity, ...]:
             working="cutting plan: 3 boards of 5000 mm",
         ),
         quantity(
-            "trim/joint/225/white",
+            "trim/board-joint/225/white",
             "Fascia joint trim, white",
             "1",
             Section.TRIMS,
@@ -231,7 +233,7 @@ def _quantities() -> tuple[Quantity, ...]:
             working="1 apex x 1",
         ),
         quantity(
-            "nail/65/stainless/white",
+            "fixing/nail/65/white",
             "Nail 65 mm, stainless, white head",
             "28",
             Section.FIXINGS,
@@ -239,7 +241,7 @@ def _quantities() -> tuple[Quantity, ...]:
             working="7659 / 600 = 12.8, so 13 + 1 centres x 2 = 28",
         ),
         quantity(
-            "nail/65/stainless/white",
+            "fixing/nail/65/white",
             "Nail 65 mm, stainless, white head",
             "36",
             Section.FIXINGS,
@@ -248,7 +250,7 @@ def _quantities() -> tuple[Quantity, ...]:
             working="(4621 / 600 so 8 + 1, 4606 / 600 so 8 + 1) centres x 2 = 36",
         ),
         quantity(
-            "sealant/310ml/white",
+            "sealant/cartridge",
             "Sealant, 310 ml, white",
             "0.4",
             Section.FIXINGS,
@@ -256,37 +258,36 @@ def _quantities() -> tuple[Quantity, ...]:
             working="3 joints / 8 a cartridge = 0.4",
         ),
         quantity(
-            "vent/over-fascia/10mm",
-            "Over-fascia vent strip, 10 mm",
-            "7.66",
-            Section.VENTILATION,
+            "verge/dry-unit",
+            "Dry verge unit",
+            "29",
+            Section.VERGE,
+            lines=rakes,
+            working="4621 / 330 so 15, 4606 / 330 so 14",
+        ),
+        quantity(
+            "timber/treated/38x38",
+            "Treated softwood 38 x 38 mm",
+            "4.58",
+            Section.TIMBER,
             unit=Unit.METRE,
             rules=("ventilation.eaves_slot_mm",),
-            working="7.659 m, rounded up to 10 mm",
+            working="14 bearers x 0.327 m",
         ),
         quantity(
-            "gutter/refit",
-            "Take down gutter and put it back",
-            "7.66",
-            Section.RAINWATER,
-            unit=Unit.METRE,
-            working="7.659 m, rounded up to 10 mm",
-        ),
-        quantity(
-            "labour/fit-boards",
-            "Fit boards",
-            "16.89",
+            "labour/fascia",
+            "Fit fascia",
+            "1.15",
             Section.LABOUR,
-            unit=Unit.METRE,
-            lines=(EAVES, *rakes),
-            working="7.659 + 4.621 + 4.606 = 16.886 m",
+            unit=Unit.HOUR,
+            working="7659 mm at 0.15 h a metre",
         ),
     )
 
 
 def _rules() -> tuple[UsedRule, ...]:
     rows = (
-        ("access.days_per_elevation", "1", "day", PRACTICE, False),
+        ("access.positions_per_elevation", "1", "each", PRACTICE, False),
         ("boards.fascia.widths_mm", "150, 175, 200, 225, 250", "mm", PRACTICE, False),
         ("boards.soffit.widths_mm", "100, 150, 200, 300, 405", "mm", PRACTICE, False),
         ("trims.joint.per_joint", "1", "each", PRACTICE, False),
@@ -374,7 +375,7 @@ def big_takeoff(quantities: int = 200, boards: int = 60) -> Takeoff:
     sections = list(Section)
     many = tuple(
         quantity(
-            f"trim/joint/{n}/white",
+            f"trim/board-joint/{n}/white",
             f"Item {n}: {LONG_NAME}",
             str(n + 1),
             sections[n * len(sections) // quantities],

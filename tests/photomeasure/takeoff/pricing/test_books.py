@@ -13,7 +13,14 @@ from photomeasure.takeoff.pricing.cells import MAX_BYTES, MAX_ROWS
 from photomeasure.takeoff.pricing.errors import MAX_FAULTS
 from photomeasure.takeoff.pricing.reader import book_from_bytes
 from tests.photomeasure.run import is_one_sentence
-from tests.photomeasure.takeoff.pricing.books import CURRENCY, HEADER, book, outcome, sheet, text
+from tests.photomeasure.takeoff.pricing.books import (
+    CURRENCY,
+    HEADER,
+    book,
+    outcome,
+    sheet,
+    text,
+)
 
 GOOD = "nail/65,Nail,each,100,13.75,0.1,5"
 
