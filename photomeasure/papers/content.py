@@ -12,7 +12,10 @@ Value = str | int | Decimal | None
 
 
 class Kind(StrEnum):
-    """What a column holds, for its side and its number format."""
+    """What a column holds, for its side and its number format.
+
+    Sketches are printed and not written as data; what they show is data beside them.
+    """
 
     TEXT = "text"
     NUMBER = "number"
@@ -20,6 +23,7 @@ class Kind(StrEnum):
     SKETCH = "sketch"
     PEN = "pen"
     NOTE = "note"
+    DATA = "data"
 
 
 @dataclass(frozen=True, slots=True)

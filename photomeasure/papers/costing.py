@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from photomeasure.papers import texts
-from photomeasure.papers.content import Alert, Block, Column, Kind, Paper, Row, Table
+from photomeasure.papers.content import Alert, Block, Column, Kind, Paper, Row, Table, Value
 from photomeasure.papers.dossier import Dossier
 from photomeasure.papers.quotation import tax_name
 from photomeasure.papers.wording import percent
@@ -57,8 +57,8 @@ def _lines(charges: Sequence[Charge]) -> Table:
     columns = (
         Column("item", texts.COST_ITEM, 0.22),
         Column("code", texts.ORDER_CODE, 0.20, Kind.NOTE),
-        Column("packs", texts.COST_PACKS, 0.07, Kind.NUMBER),
-        Column("pack_price", texts.COST_PRICE, 0.11, Kind.MONEY),
+        Column("bought", texts.COST_PACKS, 0.07, Kind.NUMBER),
+        Column("price", texts.COST_PRICE, 0.11, Kind.MONEY),
         Column("goods", texts.COST_GOODS, 0.11, Kind.MONEY),
         Column("hours", texts.COST_HOURS, 0.07, Kind.NUMBER),
         Column("labour", texts.COST_LABOUR, 0.11, Kind.MONEY),
@@ -68,13 +68,17 @@ def _lines(charges: Sequence[Charge]) -> Table:
 
 
 def _line(charge: Charge) -> Row:
-    hours = charge.hours
+    hours, price = charge.hours, charge.price
+    each: Value = price.price if price else None
+    if price and price.included:
+        each = texts.COST_INCLUDED
+    sold = charge.amount if charge.goods is not None else None
     return Row(
         (
             charge.item.description,
             charge.item.code,
-            charge.packs,
-            charge.price.price if charge.price else None,
+            sold if charge.packs is None else charge.packs,
+            each,
             charge.goods,
             None if hours is None else round(hours, 2),
             charge.labour,

@@ -118,16 +118,16 @@ def _pieces(
 ) -> Table:
     columns = (
         Column("mark", texts.CUT_MARK, 0.065),
-        Column("piece", texts.CUT_NAME, 0.12, Kind.NOTE),
+        Column("piece", texts.CUT_NAME, 0.225, Kind.NOTE),
         Column("long_mm", texts.CUT_LONG, 0.085, Kind.NUMBER),
         Column("short_mm", texts.CUT_SHORT, 0.085, Kind.NUMBER),
         Column("half_interval_mm", texts.CUT_HALF, 0.06, Kind.NUMBER),
-        Column("start", texts.CUT_START, 0.095),
-        Column("sketch", texts.CUT_SKETCH, 0.135, Kind.SKETCH),
-        Column("end", texts.CUT_END, 0.095),
-        Column("hand", texts.CUT_HAND, 0.075),
+        Column("start", texts.CUT_START, 0.1, Kind.DATA),
+        Column("sketch", texts.CUT_SKETCH, 0.21, Kind.SKETCH),
+        Column("end", texts.CUT_END, 0.1, Kind.DATA),
+        Column("hand", texts.CUT_HAND, 0.08),
         Column("board_mm", texts.CUT_USED, 0.085, Kind.NUMBER),
-        Column("taped", texts.CUT_TAPED, 0.10, Kind.PEN),
+        Column("taped", texts.CUT_TAPED, 0.105, Kind.PEN),
     )
     title = texts.CUT_PIECES.format(elevation=elevation)
     rows: list[Row] = []

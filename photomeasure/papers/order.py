@@ -30,7 +30,7 @@ def order(dossier: Dossier) -> Paper:
     """
     goods = [charge for charge in dossier.estimate.charges if is_goods(charge)]
     blocks: list[Block] = []
-    unknown = [charge.item.description for charge in goods if charge.packs is None]
+    unknown = [charge.item.description for charge in goods if charge.price is None]
     if unknown:
         said = texts.ORDER_NO_PACK_TEXT.format(items=_listed(unknown))
         blocks.append(Alert(texts.ORDER_NO_PACK, (said,)))
@@ -43,7 +43,7 @@ def is_goods(charge: Charge) -> bool:
     """Whether something is bought; work in a section of goods has hours and no price."""
     if charge.item.section not in _GOODS or charge.item.unit in _TIME:
         return False
-    return charge.price is None or charge.packs is not None
+    return charge.price is None or charge.goods is not None
 
 
 def _listed(names: list[str]) -> str:

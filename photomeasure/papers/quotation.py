@@ -80,15 +80,17 @@ def _work(charges: Sequence[Charge], totals: Totals, terms: Terms) -> Table:
 
 
 def _includes(charges: Sequence[Charge]) -> str:
-    return "; ".join(f"{c.item.description}: {_amount(c)}" for c in charges)
+    return "; ".join(map(_described, charges))
 
 
-def _amount(charge: Charge) -> str:
-    """Return how much of an item, whole ones rounded up."""
+def _described(charge: Charge) -> str:
+    """Return an item with how much of it, whole ones rounded up; work without hours."""
     unit = charge.item.unit
+    if unit is Unit.HOUR:
+        return charge.item.description
     whole = unit is Unit.EACH
     amount = charge.amount.to_integral_value(ROUND_CEILING) if whole else charge.amount
-    return f"{plain(amount)} {texts.UNITS[unit]}".strip()
+    return f"{charge.item.description}: {plain(amount)} {texts.UNITS[unit]}".strip()
 
 
 def _sums(totals: Totals, terms: Terms) -> tuple[Row, ...]:

@@ -59,13 +59,15 @@ def chance(probability: float) -> str:
     Examples
     --------
     >>> chance(0.41), chance(0.004), chance(1.0)
-    ('41 %', 'below 1 %', '100 %')
+    ('41 %', '0.4 %', 'over 99.9 %')
     """
-    if 0.0 < probability < 0.01:
-        return "below 1 %"
-    if 0.99 < probability < 1.0:
-        return "above 99 %"
-    return f"{round(100 * probability)} %"
+    # Counted in draws, which show no certainty.
+    if probability < 0.001:
+        return "under 0.1 %"
+    if probability > 0.999:
+        return "over 99.9 %"
+    clear = 0.01 <= probability <= 0.99
+    return f"{100 * probability:.{0 if clear else 1}f} %"
 
 
 def cut_of(end: str, radians: float) -> str:

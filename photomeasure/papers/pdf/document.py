@@ -8,6 +8,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     Image,
@@ -59,6 +60,11 @@ _SMALLEST_PHOTO: Final = 55.0 * MM
 """Less cannot be read; the rest then goes over to the next page."""
 
 _LARGEST_PHOTO: Final = 118.0 * MM
+_WITH_HEADING: Final = 32.0 * MM
+"""Heading, column headings and the first rows of a table."""
+
+_USUAL_PHOTO: Final = 85.0 * MM
+"""Where what belongs to it needs a further page in any case."""
 
 _SHAPE_SIDE: Final = 32.0 * MM
 """Of the longest side of a shaped piece on paper."""
@@ -155,8 +161,10 @@ class _Story:
         story: list[Flowable] = []
         for blocks in _pages(self._paper.blocks):
             first = not story
-            begun = self._opening() if first else [PageBreak()]
-            story += self._fitted_page(begun, blocks)
+            if first:
+                story += self._fitted_page(self._opening(), blocks)
+            else:
+                story += [PageBreak(), *self._fitted_page([], blocks)]
         story += self._cautions()
         if self._letters.substituted:
             story.append(self._text(texts.SUBSTITUTED, 7.5, before=6))
@@ -172,7 +180,7 @@ class _Story:
             return [*begun, *(flowable for part in rest for flowable in part)]
         taken = sum(_height(flowable) for part in (begun, *rest) for flowable in part)
         room = (HEIGHT - taken - 4.0 * MM) / len(pictures)
-        high = min(_LARGEST_PHOTO, room) if room >= _SMALLEST_PHOTO else _LARGEST_PHOTO
+        high = min(_LARGEST_PHOTO, room) if room >= _SMALLEST_PHOTO else _USUAL_PHOTO
         page = list(begun)
         for block in blocks:
             if isinstance(block, Picture):
@@ -185,7 +193,9 @@ class _Story:
         if isinstance(block, Picture):
             return self._picture(block, _LARGEST_PHOTO)
         if isinstance(block, Table):
-            return [self._heading(block.title), self._grid(block)]
+            # A heading at the foot of a page heads nothing.
+            keep = CondPageBreak(_WITH_HEADING)
+            return [keep, self._heading(block.title), self._grid(block)]
         if isinstance(block, Text | Alert | Part):
             return self._words(block)
         return self._drawn(block)
@@ -353,6 +363,8 @@ def _pages(blocks: Sequence[Block]) -> list[list[Block]]:
 
 
 def _height(flowable: Flowable) -> float:
+    if isinstance(flowable, CondPageBreak):
+        return 0.0
     before, after = flowable.getSpaceBefore(), flowable.getSpaceAfter()
     scratch = Canvas(io.BytesIO())
     high = flowable.wrapOn(scratch, WIDTH, 10 * HEIGHT)[1]

@@ -6,12 +6,16 @@ from typing import Any, Final
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
+from photomeasure.papers import texts
 from photomeasure.papers.content import Mark
 from photomeasure.papers.pdf.fonts import BOLD, REGULAR, Letters, width_of
 from photomeasure.papers.pdf.style import ACCENT, BOARD, INK, MM
+from photomeasure.papers.wording import cut_of
 from photomeasure.takeoff.model import BoardPiece, End, Hand, Shape
 
 _DEPTH: Final = 5.2 * MM
+_BELOW: Final = 3.9 * MM
+_END_SIZE: Final = 7.6
 Place = tuple[float, float]
 
 _MOST: Final = 0.32
@@ -62,7 +66,7 @@ class Pencil:
 
 
 class PieceSketch(Flowable):  # type: ignore[misc]
-    """One board, not to scale along its length.
+    """One board with the cut of each end below it, not to scale along its length.
 
     Parameters
     ----------
@@ -73,7 +77,7 @@ class PieceSketch(Flowable):  # type: ignore[misc]
 
     def __init__(self, piece: BoardPiece, width: float) -> None:
         super().__init__()
-        self.width, self.height = width, _DEPTH + 2.0
+        self.width, self.height = width, _DEPTH + _BELOW
         self._piece = piece
 
     def wrap(self, available: float, _: float) -> tuple[float, float]:
@@ -88,7 +92,7 @@ class PieceSketch(Flowable):  # type: ignore[misc]
         outline = outline_of(start, end, self.width - 4.0, _DEPTH)
         if self._piece.hand is Hand.RIGHT:
             outline = [(self.width - 4.0 - x, y) for x, y in outline]
-        canvas.translate(2.0, 1.0)
+        canvas.translate(2.0, _BELOW - 1.0)
         canvas.setFillColor(HexColor(BOARD))
         canvas.setStrokeColor(HexColor(INK))
         canvas.setLineWidth(0.9)
@@ -99,6 +103,19 @@ class PieceSketch(Flowable):  # type: ignore[misc]
         path.close()
         canvas.drawPath(path, fill=1, stroke=1)
         self._mitres(canvas)
+        self._ends(canvas)
+
+    def _ends(self, canvas: Any) -> None:  # noqa: ANN401 - the library has no types
+        piece, low = self._piece, 1.5 - _BELOW
+        said = [
+            cut_of(texts.ENDS[piece.start], piece.start_angle_rad),
+            cut_of(texts.ENDS[piece.end], piece.end_angle_rad),
+        ]
+        left, right = reversed(said) if piece.hand is Hand.RIGHT else said
+        canvas.setFillColor(HexColor(INK))
+        canvas.setFont(REGULAR, _END_SIZE)
+        canvas.drawString(0.0, low, left)
+        canvas.drawRightString(self.width - 4.0, low, right)
 
     def _mitres(self, canvas: Any) -> None:  # noqa: ANN401 - the library has no types
         """Show a mitre, which goes through the thickness, as a dashed second edge."""

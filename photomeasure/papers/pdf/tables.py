@@ -1,6 +1,7 @@
 """Tables of a paper: headings repeat on every page, numbers stand to the right."""
 
 import io
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -45,6 +46,7 @@ def grid(table: Table, letters: Letters, currency: str) -> Flowable:
     -------
     Flowable
     """
+    table = _printed(table)
     size = LARGE_SIZE if table.large else TEXT_SIZE
     widths = [column.width * WIDTH for column in table.columns]
     head = [
@@ -68,6 +70,14 @@ def grid(table: Table, letters: Letters, currency: str) -> Flowable:
     whole = laid(within_rows=False)
     # Splitting within rows leaves slivers at page ends, so only giants are split.
     return laid(within_rows=True) if _tallest(whole) > HEIGHT / 2 else whole
+
+
+def _printed(table: Table) -> Table:
+    """Return a table without the columns that its sketches show."""
+    shown = [i for i, c in enumerate(table.columns) if c.kind is not Kind.DATA]
+    rows = (replace(row, cells=tuple(row.cells[i] for i in shown)) for row in table.rows)
+    columns = tuple(table.columns[i] for i in shown)
+    return replace(table, columns=columns, rows=tuple(rows))
 
 
 def _tallest(whole: Grid) -> float:

@@ -33,11 +33,11 @@ class Price:
     description : str
     unit : Unit
         Of ``pack`` and of ``hours``.
-    pack : Decimal
-        How much of the unit one pack holds, > 0.
+    pack : Decimal or None
+        How much of the unit one pack holds, > 0; None for what is sold in any amount.
     price : Decimal or None
-        Of one pack before tax, > 0; None for work that is paid by ``hours`` alone, and
-        for what is ``included``.
+        Of one pack, or of one unit, before tax, > 0; None for work that is paid by
+        ``hours`` alone, and for what is ``included``.
     hours : Decimal or None
         Labour for one unit.
     waste : Decimal
@@ -51,7 +51,7 @@ class Price:
     code: str
     description: str
     unit: Unit
-    pack: Decimal
+    pack: Decimal | None
     price: Decimal | None
     hours: Decimal | None = None
     waste: Decimal = Decimal(0)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 from typing import Final
 
 from photomeasure.takeoff.model import Item, Quantity, Section, Takeoff
@@ -47,9 +47,10 @@ class Charge:
     price : Price or None
         Row of the book.
     packs : int or None
-        Number to buy; None without a row, or for work paid by the hour alone.
+        Number to buy; None without a row, for what is sold in any amount, and for work
+        paid by the hour alone.
     goods : Decimal or None
-        Packs times price, rounded.
+        Packs, or the amount with its waste, times price, rounded.
     labour : Decimal or None
         Hours times rate, rounded; None if the row states no hours.
     gap : Gap or None
@@ -202,8 +203,10 @@ def _charge(item: Item, quantities: tuple[Quantity, ...], book: PriceBook) -> Ch
     packs = goods = labour = None
     gap: Gap | None = None
     if price.price is not None or price.included:
-        packs = _packs(amount, price)
-        goods = rounded(EXACT.multiply(packs, price.price or Decimal(0)), currency)
+        wanted = EXACT.multiply(amount, 1 + price.waste)
+        packs = _packs(wanted, price.pack) if price.pack is not None else None
+        bought = wanted if packs is None else packs
+        goods = rounded(EXACT.multiply(bought, price.price or Decimal(0)), currency)
     if price.hours is not None and book.terms.labour_hour is not None:
         hours = EXACT.multiply(amount, price.hours)
         labour = rounded(EXACT.multiply(hours, book.terms.labour_hour), currency)
@@ -225,11 +228,10 @@ def _charge(item: Item, quantities: tuple[Quantity, ...], book: PriceBook) -> Ch
     )
 
 
-def _packs(amount: Decimal, price: Price) -> int:
-    """Return how many packs hold an amount with its waste."""
-    wanted = EXACT.multiply(amount, 1 + price.waste)
-    whole, rest = EXACT.divmod(wanted, price.pack)
-    return int(whole.to_integral_value(ROUND_CEILING)) + (1 if rest else 0)
+def _packs(wanted: Decimal, pack: Decimal) -> int:
+    """Return how many packs hold an amount."""
+    whole, rest = EXACT.divmod(wanted, pack)
+    return int(whole) + (1 if rest else 0)
 
 
 def _no_row(item: Item, book: PriceBook | None) -> Gap:

@@ -14,6 +14,9 @@ NEEDED: Final = ("code", "description", "unit", "pack", "price")
 INCLUDED: Final = "included"
 """In place of a price: costs nothing of its own, on purpose."""
 
+ANY_AMOUNT: Final = "any"
+"""In place of a pack: sold in any amount, as hours and metres of scaffold are."""
+
 COLUMNS: Final = (*NEEDED, "hours", "waste")
 """Headings; other columns are the firm's own and not read."""
 
@@ -68,17 +71,17 @@ class RowReader:
         if price is None and hours is None and not included:
             remedy = f"write it, or {INCLUDED} if nothing is charged for it on purpose"
             raise self._fault(row, "price", "is missing", remedy)
-        pack = self.number(row, "pack", above=Decimal(0))
-        if pack is None and price is not None:
-            raise self._fault(
-                row, "pack", "is missing", "write how much of the unit one price buys"
-            )
+        any_amount = self.text(row, "pack").casefold() == ANY_AMOUNT
+        pack = None if any_amount else self.number(row, "pack", above=Decimal(0))
+        if pack is None and not any_amount and (price is not None or included):
+            remedy = f"write how much of the unit one price buys, or {ANY_AMOUNT}"
+            raise self._fault(row, "pack", "is missing", remedy)
         waste = self.number(row, "waste", above=None, limit=MAX_WASTE)
         return Price(
             code=code,
             description=self.text(row, "description"),
             unit=self.unit(row),
-            pack=pack or Decimal(1),
+            pack=pack,
             price=price,
             hours=hours,
             waste=(waste or Decimal(0)) / 100,

@@ -173,8 +173,9 @@ def quantity(
 
 
 def _quantities() -> tuple[Quantity, ...]:
+    """Return what is needed, in the order of the work."""
     rakes = (FRONT_RAKE, BACK_RAKE)
-    return (
+    found = (
         quantity(
             "access/tower",
             "Mobile tower, each position",
@@ -283,6 +284,8 @@ def _quantities() -> tuple[Quantity, ...]:
             working="7659 mm at 0.15 h a metre",
         ),
     )
+    order = list(Section)
+    return tuple(sorted(found, key=lambda q: order.index(q.item.section)))
 
 
 def _rules() -> tuple[UsedRule, ...]:

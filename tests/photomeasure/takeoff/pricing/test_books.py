@@ -80,6 +80,7 @@ BAD_ROWS = {
     "zero": ("nail/65,Nail,each,1,0,,", "price: is 0; write a number above it"),
     "zero pack": ("nail/65,Nail,each,0,1,,", "pack: is 0"),
     "no pack": ("nail/65,Nail,each,,1,,", "pack: is missing"),
+    "no pack of what is included": ("nail/65,Nail,each,,included,,", "pack: is missing"),
     "no price": ("nail/65,Nail,each,1,,,", "price: is missing"),
     "words": ("nail/65,Nail,each,1,ask,,", '"ask" is not a number'),
     "sign": ("nail/65,Nail,each,1,£3,,", '"£3" is not a number'),
