@@ -148,5 +148,5 @@ class Dossier:
             for stop in self.takeoff.stops
         ]
         refusals = self.measured.refusals() if self.measured else ()
-        said += [texts.NOT_MEASURED.format(sentence=said) for said, _ in refusals]
+        said += [texts.NOT_MEASURED.format(sentence=sentence) for sentence, _ in refusals]
         return (Alert(texts.NOT_INCLUDED, tuple(said)),) if said else ()

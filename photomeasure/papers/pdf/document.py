@@ -89,7 +89,7 @@ def pdf_bytes(paper: Paper) -> bytes:
     document = BaseDocTemplate(
         stream,
         pagesize=PAGE,
-        title=f"{paper.title}",
+        title=paper.title,
         author="",
         creator="photomeasure",
         invariant=1,

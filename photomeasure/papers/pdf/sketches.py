@@ -219,8 +219,9 @@ class ShapeCard(Flowable):  # type: ignore[misc]
         path.close()
         canvas.drawPath(path, fill=1, stroke=1)
         self._dimensions(canvas, corners)
-        hand = "" if self._shape.hand is Hand.NONE else f", {self._shape.hand} hand"
-        label = f"{self._mark.letters}   {self._mark.name}{hand}"
+        mark = f"{self._mark.letters}   {self._mark.name}"
+        hand = texts.HANDS[self._shape.hand]
+        label = texts.CUT_HANDED.format(name=mark, hand=hand) if hand else mark
         pencil = Pencil(canvas, self._letters)
         pencil.write_bold(label, (0.0, 6.5 * MM), 9.5, self.width)
         where = self._shape.line.rpartition(": ")[2]

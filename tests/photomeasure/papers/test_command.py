@@ -19,6 +19,27 @@ TAKEOFF = {
     "lines": [{"name": "front eaves", "start": "box end", "end": "gable"}],
 }
 
+STRIP = {"kind": "over-fascia strip", "free_mm2_per_m": 10_000}
+DISCS = {"kind": "soffit discs", "free_mm2_each": 2000, "spacing_mm": 200}
+
+RENEWED = {
+    "ventilation": {
+        "regulation": "BS 5250",
+        "form": "duopitch",
+        "underlay": "high resistance",
+        "ceiling": "normal",
+        "eaves": [STRIP, DISCS],
+        "high": [{"kind": "ridge vent", "free_mm2_per_m": 5000}],
+        "trays": True,
+    },
+    "rainwater": {
+        "work": "renew",
+        "gutter": {"half_round_mm": 112, "name": "half-round"},
+        "lines": [{"name": "front eaves", "outlets": ["left end"]}],
+    },
+}
+"""Everything that the roof edge can need, so that every row of the example is tried."""
+
 DATE = ("--date", "2025-03-04")
 
 
@@ -47,14 +68,16 @@ def test_words_of_the_command_are_those_of_the_papers():
 
 def test_all_papers_of_a_house_with_example_prices(tmp_path, capsys):
     """Five papers in four forms and a drawing; the example prices the house completely."""
-    path = house_job(tmp_path)
+    path = house_job(tmp_path, verge="dry verge", **RENEWED)
     done = papers(capsys, path, "--example-prices", "--customer", "A. Nobody|2 Street")
 
     assert done.status == 0, done.err
     assert done.out == ""
     assert len(written(path)) == 5 * 4 + 1
     quotation = json.loads((path.parent / "out" / "quotation.json").read_text())
-    assert table_rows(quotation, "work")[-1]["part"] == "Total to pay"
+    parts = [row["part"] for row in table_rows(quotation, "work")]
+    assert {"Boards", "Roof ventilation", "Verge", "Gutters and downpipes"} < set(parts)
+    assert parts[-1] == "Total to pay"
     assert quotation["head"][0] == {"label": "For", "text": "A. Nobody\n2 Street"}
     assert quotation["alerts"][0]["heading"] == "Example with invented prices"
 
