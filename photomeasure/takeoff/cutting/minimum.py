@@ -11,6 +11,7 @@ from photomeasure.takeoff.cutting.gap import within_gap
 from photomeasure.takeoff.cutting.generation import Relaxation, relax
 from photomeasure.takeoff.cutting.instance import Instance
 from photomeasure.takeoff.cutting.pattern import Pattern, fill
+from photomeasure.takeoff.cutting.shuffle import shuffle_joints
 from photomeasure.takeoff.cutting.solution import Solution
 from photomeasure.takeoff.cutting.whole import Answer, choose
 
@@ -75,6 +76,7 @@ def minimise(instance: Instance, clock: Clock) -> Minimum:
     if best is None:
         return _any(instance, relaxed, clock)
     if not answer.closed:
+        best = shuffle_joints(instance, best, relaxed.lower, clock)
         return _close(instance, relaxed, best, clock)
     return Minimum(best, best.cost(instance), relaxed.patterns)
 
