@@ -171,7 +171,11 @@ def test_a_gap_can_save_a_joint():
 
 @pytest.mark.parametrize(
     ("eaves", "gables"),
-    [((7418, 6713), (5157, 5161)), ((7417, 6708), (5169, 5171)), ((7408, 6713), (5186, 5188))],
+    [
+        ((7418, 6713), (5157, 5161)),
+        ((7417, 6708), (5169, 5171)),
+        ((7408, 6713), (5186, 5188)),
+    ],
 )
 def test_gables_joined_anywhere_are_packed_as_well_as_their_sum_allows(eaves, gables):
     """Thousands of equally good patterns hide the answer of five boards."""
