@@ -28,7 +28,7 @@ LATER = ("ventilation", "rainwater")
 
 @pytest.fixture(scope="module")
 def taken() -> Taken:
-    """The house of the document; photographs give what nobody taped."""
+    """Take off the house of the document; photographs give what nobody taped."""
     front = (eaves("front eaves", 7230.0, soffit="front soffit"), depth(195.0))
     rear = (
         eaves("rear eaves", 7180.0, photo="rear", soffit="rear soffit"),
@@ -45,9 +45,7 @@ def taken() -> Taken:
         "left rake": 3750,
         "right rake": 3750,
     }
-    lines = ends(
-        front_eaves=("box end", "abutment"), rear_eaves=("abutment", "box end")
-    )
+    lines = ends(front_eaves=("box end", "abutment"), rear_eaves=("abutment", "box end"))
     facts = {entry["name"]: dict(entry) for entry in lines}
     for name, length in taped.items():
         facts.setdefault(name, {"name": name})["taped_mm"] = length
