@@ -104,7 +104,7 @@ def take_off(
     planned = plan_boards(runs, box_ends, boards, rules, limits)
     work = Work(
         house=built.house,
-        pieces=board_pieces(runs, planned.plan) if planned else (),
+        pieces=board_pieces(runs, planned.plan.boards) if planned else (),
         shapes=tuple(box.shape for box in box_ends),
         problem=planned.problem if planned else None,
         plan=planned.plan if planned else None,

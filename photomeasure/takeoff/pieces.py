@@ -3,27 +3,30 @@
 from collections.abc import Iterable, Iterator
 
 from photomeasure.job.takeoff import BoardKind
-from photomeasure.takeoff.cutting import Cut, CuttingPlan
+from photomeasure.takeoff.cutting import Board, Cut
 from photomeasure.takeoff.geometry import SQUARE, EndCut, outline
 from photomeasure.takeoff.house import Eaves
 from photomeasure.takeoff.model import BoardPiece, End
 from photomeasure.takeoff.runs import BoardRun
 
 
-def board_pieces(runs: Iterable[BoardRun], plan: CuttingPlan) -> tuple[BoardPiece, ...]:
+def board_pieces(
+    runs: Iterable[BoardRun], boards: Iterable[Board]
+) -> tuple[BoardPiece, ...]:
     """Return the pieces of all runs, run by run, from the left or from the foot.
 
     Parameters
     ----------
     runs : iterable of BoardRun
-    plan : CuttingPlan
+    boards : iterable of Board
+        That they are cut from.
 
     Returns
     -------
     tuple of BoardPiece
     """
     cuts: dict[str, list[Cut]] = {}
-    for board in plan.boards:
+    for board in boards:
         for cut in board.cuts:
             cuts.setdefault(cut.part, []).append(cut)
     return tuple(piece for run in runs for piece in _pieces(run, cuts[run.part]))

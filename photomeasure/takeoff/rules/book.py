@@ -106,7 +106,7 @@ def shape(value: Value) -> object:
     Examples
     --------
     >>> shape(3), shape(2.5), shape(True), shape((1, 2)), shape(((1, "a"),))
-    ('number', 'number', 'yes', ('list', {'number'}), ('table', ('number', 'text')))
+    ('number', 'number', 'yes', ('list', ('number',)), ('table', ('number', 'text')))
     """
     if isinstance(value, bool):
         return "yes"
@@ -117,7 +117,7 @@ def shape(value: Value) -> object:
     if value and all(isinstance(row, tuple) for row in value):
         rows = {tuple(map(shape, row)) for row in value if isinstance(row, tuple)}
         return ("table", rows.pop()) if len(rows) == 1 else ("ragged", len(rows))
-    return ("list", {shape(entry) for entry in value})
+    return ("list", tuple(sorted({str(shape(entry)) for entry in value})))
 
 
 def shown(value: Value) -> str:
@@ -197,7 +197,7 @@ class Rulebook:
     def numbers(self, key: str) -> tuple[float, ...]:
         """Return a rule that is a list of numbers."""
         value = self._value(key)
-        if shape(value) != ("list", {"number"}) or not isinstance(value, tuple):
+        if shape(value) != ("list", ("number",)) or not isinstance(value, tuple):
             raise WrongKind(self.code, key, "a list of numbers")
         return tuple(float(entry) for entry in scalars(value))
 

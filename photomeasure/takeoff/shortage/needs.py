@@ -25,6 +25,7 @@ from photomeasure.takeoff.cutting import (
     Stock,
     solve,
 )
+from photomeasure.takeoff.cutting.checks import LONGEST_BOARD_MM
 from photomeasure.takeoff.cutting.network import build_networks
 from photomeasure.takeoff.shortage.draws import IntArray
 
@@ -108,6 +109,9 @@ class _Counting:
         self.problem = replace(
             problem,
             stocks=_stocks(problem, plan, self.main_mm),
+            # No offcut is that long: the third aim of a plan costs most of its time and
+            # changes no number of boards.
+            keep_mm=LONGEST_BOARD_MM + 1,
             runs=self.runs,
             pieces=tuple(p for p in problem.pieces if p.material == material),
         )

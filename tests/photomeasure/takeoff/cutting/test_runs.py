@@ -1,5 +1,6 @@
 """Runs are joined where they may be, as seldom as possible."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -166,3 +167,25 @@ def test_a_gap_can_save_a_joint():
     problem = Problem(stocks=(board(5000),), runs=(run,), saw=Saw(3, 5))
 
     assert solve(problem).joints_of("front") == ()
+
+
+@pytest.mark.parametrize(
+    ("eaves", "gables"),
+    [
+        ((7418, 6713), (5157, 5161)),
+        ((7417, 6708), (5169, 5171)),
+        ((7408, 6713), (5186, 5188)),
+    ],
+)
+def test_gables_joined_anywhere_are_packed_as_well_as_their_sum_allows(eaves, gables):
+    """Thousands of equally good patterns hide the answer of five boards."""
+    runs = [run(length, supports=Supports(600)) for length in eaves]
+    runs += [run(length) for length in gables]
+    named = tuple(
+        replace(each, id=f"run {i}", min_piece_mm=600, gap_mm=10)
+        for i, each in enumerate(runs)
+    )
+    plan = solve(Problem(stocks=(board(5000),), runs=named, saw=Saw(3, 5), keep_mm=500))
+
+    assert len(plan.boards) == 5
+    assert plan.materials[0].cost.proven
