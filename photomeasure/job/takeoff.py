@@ -9,7 +9,9 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
+from photomeasure.job.rainwater import RainwaterSpec
 from photomeasure.job.scalars import WHOLE, Millimetres, Name, Number, Strict, YesNo
+from photomeasure.job.ventilation import VentilationSpec
 
 MAX_STOCK, MAX_LINES, MAX_RULES = 500, 3000, 1000
 """Entries of the lists; more are a mistake."""
@@ -214,6 +216,8 @@ class TakeoffSpec(Strict):
     )
     saw: SawSpec = Field(default_factory=SawSpec)
     fitting_temperature_c: Annotated[Number, Field(ge=-30, le=60)] | None = None
+    ventilation: VentilationSpec | None = None
+    rainwater: RainwaterSpec | None = None
     rules: Annotated[dict[str, Any], Field(max_length=MAX_RULES)] = Field(
         default_factory=dict, description="values of rules by their key"
     )

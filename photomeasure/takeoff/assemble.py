@@ -15,16 +15,19 @@ from photomeasure.takeoff.build import Built, build_house
 from photomeasure.takeoff.cutting import Limits
 from photomeasure.takeoff.fixings import fixings
 from photomeasure.takeoff.model import Quantity, Section, Takeoff
+from photomeasure.takeoff.movement.part import verdicts_and_quantities as movement
 from photomeasure.takeoff.orders import orders
 from photomeasure.takeoff.parts import Part, PartBuilder, Work, together
 from photomeasure.takeoff.pieces import board_pieces
 from photomeasure.takeoff.plan import Planned, plan_boards
+from photomeasure.takeoff.rainwater.part import verdicts_and_quantities as rainwater
 from photomeasure.takeoff.rules import Rulebook, Value, load_rules
 from photomeasure.takeoff.runs import BoardRun, RunMaker
 from photomeasure.takeoff.shortage import Verdicts, judge
 from photomeasure.takeoff.shortage.report import DRAWS
 from photomeasure.takeoff.site import access, labour, strip_out, verge
 from photomeasure.takeoff.trims import trims
+from photomeasure.takeoff.ventilation.part import verdicts_and_quantities as ventilation
 
 PARTS: Final[tuple[PartBuilder, ...]] = (
     access,
@@ -32,6 +35,9 @@ PARTS: Final[tuple[PartBuilder, ...]] = (
     trims,
     fixings,
     verge,
+    ventilation,
+    rainwater,
+    movement,
     labour,
 )
 """Every part that follows from the house and its pieces. A new part is one line here;

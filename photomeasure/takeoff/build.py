@@ -9,7 +9,7 @@ import numpy as np
 from calibration.errors import InputError
 from photomeasure.job.schema import Role
 from photomeasure.job.takeoff import FootCut, RunEnd, SoffitForm, TakeoffSpec
-from photomeasure.results import MeasuredElevation, MeasuredJob, MeasuredSoffit
+from photomeasure.results import Gable, MeasuredElevation, MeasuredJob, MeasuredSoffit
 from photomeasure.takeoff import sizes
 from photomeasure.takeoff.asbestos import suspect
 from photomeasure.takeoff.house import Eaves, House, Rake, Size
@@ -95,6 +95,8 @@ class _Builder:
             rakes=rakes,
             pitch_rad=self.pitch_rad,
             span_mm=self._span(),
+            pitch_u_rad=self._pitch_u(),
+            span_u_mm=self._span_u(),
             cautions=tuple(dict.fromkeys(self.said)),
         )
         return Built(house=house, stops=tuple(self.stops))
@@ -271,13 +273,29 @@ class _Builder:
     def _span(self) -> float | None:
         if self.spec.roof.span_mm is not None:
             return self.spec.roof.span_mm
-        spans = [
-            float(gable.span.values[0])
+        spans = [float(gable.span.values[0]) for gable in self._gables()]
+        return max(spans, default=None)
+
+    def _gables(self) -> tuple[Gable, ...]:
+        return tuple(
+            gable
             for entry in self.job.elevations
             if isinstance(entry, MeasuredElevation)
             for gable in entry.gables
-        ]
-        return max(spans, default=None)
+        )
+
+    def _pitch_u(self) -> float | None:
+        """Widest of the gables, and half of what the slopes differ by; 0 if stated."""
+        if self.spec.roof.pitch_deg is not None:
+            return 0.0
+        own = max((float(gable.pitch.u[0]) for gable in self._gables()), default=None)
+        found = [s.pitch_rad for line in self.lines for s in _rake_slopes(line)]
+        return None if own is None else max(own, float(np.ptp(found or [0.0])) / 2.0)
+
+    def _span_u(self) -> float | None:
+        if self.spec.roof.span_mm is not None:
+            return 0.0
+        return max((float(gable.span.u[0]) for gable in self._gables()), default=None)
 
     def _check_corners(self, eaves: Sequence[Eaves]) -> None:
         """Say so where an odd number of ends meets at corners, which join two each."""

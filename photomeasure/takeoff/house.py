@@ -143,6 +143,8 @@ class House:
         Stated, or the mean of the measured gables; None if neither.
     span_mm : float or None
         Likewise.
+    pitch_u_rad, span_u_mm : float or None
+        Their standard uncertainties: 0 if stated, None if nobody worked them out.
     cautions : tuple of str
         What was assumed or left out on the way.
     """
@@ -153,6 +155,8 @@ class House:
     rakes: tuple[Rake, ...]
     pitch_rad: float | None
     span_mm: float | None
+    pitch_u_rad: float | None = None
+    span_u_mm: float | None = None
     cautions: tuple[str, ...]
 
 
