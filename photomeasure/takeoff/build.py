@@ -303,8 +303,8 @@ class _Builder:
             count = sum(end in kinds for e in eaves for end in e.ends)
             if count % 2:
                 self.said.append(
-                    f"{count} run end{'s' if count > 1 else ''} at "
-                    f"{' or '.join(kinds)}s: a corner joins two, so one run is missing or "
+                    f"{count} run end{'s' if count > 1 else ''} at an "
+                    f"{' or '.join(kinds)}: a corner joins two, so one run is missing or "
                     "an end is wrong."
                 )
 

@@ -3,14 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import erf, sqrt
-from typing import Final
 
 from calibration.uncertain import Uncertain
 from photomeasure.takeoff.house import Size
-
-STATED_U_MM: Final = 3.0
-"""Standard uncertainty of a size that a person states: read off a rule at the eaves.
-Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,8 +35,8 @@ def measured(result: Uncertain) -> Size:
 
 
 def stated(value_mm: float) -> Size:
-    """Return what the job states as a size."""
-    return Size(float(value_mm), STATED_U_MM, "stated")
+    """Return what the job states as a size: its word is not doubted."""
+    return Size(float(value_mm), 0.0, "stated")
 
 
 def widest(sizes: Iterable[Size]) -> Size | None:

@@ -159,5 +159,6 @@ def _verdicts(verdicts: tuple[Verdict, ...]) -> Iterator[str]:
         return
     yield from heading("is it enough?")
     for verdict in verdicts:
-        text = f"{verdict.subject}: {verdict.sentence} ({verdict.clause})"
+        said = verdict.sentence.rstrip(".")
+        text = f"{verdict.subject}: {said} ({verdict.clause})."
         yield from marked(_PASSED[verdict.passed], text)

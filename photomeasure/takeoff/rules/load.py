@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Iterator, Mapping
+from functools import cache
 from importlib.resources import files
 from typing import Annotated, Any, Final
 
@@ -59,6 +60,7 @@ class RuleIn(BaseModel):
     choices: list[str] = Field(default_factory=list)
 
 
+@cache
 def countries() -> tuple[str, ...]:
     """Return the codes of the countries there are rules for."""
     names = (entry.name for entry in files(_FOLDER).iterdir())
@@ -86,6 +88,12 @@ def load_rules(country: str, where: str = "takeoff.country") -> Rulebook:
     """
     if country not in countries():
         raise UnknownName(where, country, countries())
+    return _shipped(country)
+
+
+@cache
+def _shipped(country: str) -> Rulebook:
+    """Read a file of ours once: nobody changes it while the program runs."""
     path = files(_FOLDER) / f"{country}{_SUFFIX}"
     return rules_from_text(path.read_text(encoding="utf-8"), country)
 

@@ -53,9 +53,10 @@ def draw_lengths(
     """
     joint = stack([run.length for run in runs])
     variances, axes = np.linalg.eigh(joint.covariance)
-    # Rounding leaves a singular covariance with eigenvalues a little below zero.
-    root = axes * np.sqrt(np.maximum(variances, 0.0))
-    lengths = joint.values + generator.standard_normal((count, len(runs))) @ root.T
+    # Rounding leaves a singular covariance with eigenvalues a little below zero. The
+    # symmetric root is the same on every machine; signs of eigenvectors are not.
+    root = (axes * np.sqrt(np.maximum(variances, 0.0))) @ axes.T
+    lengths = joint.values + generator.standard_normal((count, len(runs))) @ root
     lengths = np.maximum(lengths, 0.1 * joint.values)
     planned = np.array([whole_mm(run.length) for run in runs], dtype=np.int64)
     more = np.ceil(lengths - 1e-3).astype(np.int64) - planned

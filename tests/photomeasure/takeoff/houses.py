@@ -66,12 +66,14 @@ def depth(depth_mm: float, **options: Any) -> MeasuredLine:
     return line("depth", Role.FASCIA_DEPTH, ends, **options)
 
 
-def rakes(span_mm: float, rise_mm: float, **options: Any) -> tuple[MeasuredLine, ...]:
+def rakes(
+    span_mm: float, rise_mm: float, prefix: str = "", **options: Any
+) -> tuple[MeasuredLine, ...]:
     """Return the two rakes of a gable."""
     apex = (span_mm / 2, 5000.0 + rise_mm)
     return (
-        line("left rake", Role.RAKE, [(0.0, 5000.0), apex], **options),
-        line("right rake", Role.RAKE, [(span_mm, 5000.0), apex], **options),
+        line(f"{prefix}left rake", Role.RAKE, [(0.0, 5000.0), apex], **options),
+        line(f"{prefix}right rake", Role.RAKE, [(span_mm, 5000.0), apex], **options),
     )
 
 
