@@ -9,6 +9,7 @@ from calibration.errors import InputError
 USAGE: Final = 2
 UNUSABLE: Final = 3
 UNDETERMINED: Final = 4
+UNKEPT: Final = 5
 INTERRUPTED: Final = 130
 
 
