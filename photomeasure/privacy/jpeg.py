@@ -70,25 +70,31 @@ def _parts(source: ByteSource, data: bytes) -> Iterator[tuple[int, bytes, bytes]
     """Yield marker, payload and the coded data behind it, up to the end mark."""
     at = 2
     while at + 1 < len(data):
+        marker = data[at + 1]
         if data[at] != 0xFF:
             raise source.damaged(HEADER)
-        marker = data[at + 1]
+        if marker == _END:
+            return
         if marker == 0xFF:  # fill bytes are allowed before a marker (B.1.1.2)
             at += 1
             continue
-        if marker == _END:
-            return
-        start, end = at + 2, at + 2
-        if marker not in _ALONE:
-            end = start + int.from_bytes(data[start : start + 2], "big")
-            start += 2
-        if end < start or end > len(data):
-            raise source.truncated()
-        at = end
-        if marker == _SCAN:
-            found = _NEXT.search(data, end)
-            if found is None:
-                raise source.truncated()
-            at = found.start()
+        start = at + (2 if marker in _ALONE else 4)
+        end = start if marker in _ALONE else _end_of_segment(source, data, at + 2)
+        at = _end_of_scan(source, data, end) if marker == _SCAN else end
         yield marker, data[start:end], data[end:at]
     raise source.truncated()
+
+
+def _end_of_segment(source: ByteSource, data: bytes, at: int) -> int:
+    """Return where a segment ends whose length stands at a place."""
+    length = int.from_bytes(data[at : at + 2], "big")
+    if length < 2 or at + length > len(data):
+        raise source.truncated()
+    return at + length
+
+
+def _end_of_scan(source: ByteSource, data: bytes, at: int) -> int:
+    found = _NEXT.search(data, at)
+    if found is None:
+        raise source.truncated()
+    return found.start()

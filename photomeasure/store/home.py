@@ -88,12 +88,12 @@ def _platform_home() -> Path:
     return user_data_path("photomeasure", appauthor=False)
 
 
-def prepare_home(home: Path) -> None:
-    """Make the home folder, closed to others, unless it is there.
+def prepare_home(place: Place) -> None:
+    """Make the home folder and SQLite's file, closed to others, unless they are there.
 
     Parameters
     ----------
-    home : Path
+    place : Place
 
     Raises
     ------
@@ -101,10 +101,13 @@ def prepare_home(home: Path) -> None:
         If it cannot be made or is no folder.
     """
     try:
-        home.mkdir(mode=PRIVATE, parents=True, exist_ok=True)
+        place.home.mkdir(mode=PRIVATE, parents=True, exist_ok=True)
+        if place.database.drivername == "sqlite":
+            # SQLite would make it readable by others; its further files follow it.
+            Path(str(place.database.database)).touch(mode=0o600)
     except OSError as error:
         raise StoreUnavailable(
-            str(home),
-            f"the folder for jobs cannot be made ({error.strerror})",
+            str(place.home),
+            f"the folder for jobs cannot be used ({error.strerror})",
             f"name another folder in {HOME_VARIABLE}",
         ) from error

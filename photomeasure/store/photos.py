@@ -17,8 +17,8 @@ from sqlalchemy import Connection, exists, select
 
 from calibration.errors import NotInStore, StoreDamaged
 from calibration.photo import PhotoHeader, read_header
+from photomeasure.disk import UNFINISHED, make_folder, unwritable, write_whole
 from photomeasure.privacy import cleaned_photo, whole_photo
-from photomeasure.store.disk import UNFINISHED, make_folder, unwritable, write_whole
 from photomeasure.store.records import StoredPhoto
 from photomeasure.store.store import Store
 from photomeasure.store.tables import PHOTOS, REVISION_PHOTOS

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
 
+from photomeasure.disk import make_folder
 from photomeasure.store.clock import Clock, now_us
 from photomeasure.store.database import Database, open_database
-from photomeasure.store.disk import make_folder
 from photomeasure.store.home import Place, find_place, prepare_home
 from photomeasure.store.migrations import migrate
 
@@ -64,7 +64,7 @@ def open_store(place: Place | None = None, clock: Clock = now_us) -> Store:
         If folder or database cannot be used.
     """
     place = place or find_place()
-    prepare_home(place.home)
+    prepare_home(place)
     store = Store(place.home, open_database(place), clock)
     try:
         make_folder(store.photo_folder)

@@ -10,8 +10,8 @@ from typing import Final
 from sqlalchemy import Connection
 
 from calibration.errors import InputError, MeasureError, NotInStore, UnreadablePhoto
+from photomeasure.disk import unwritable
 from photomeasure.store import jobs, papers, photos, shelf
-from photomeasure.store.disk import unwritable
 from photomeasure.store.documents import (
     LONGEST_NOTE,
     LONGEST_PERSON,

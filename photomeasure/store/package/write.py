@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Final
 
 from calibration.errors import InputError
+from photomeasure.disk import unwritable, write_whole
 from photomeasure.store import jobs, papers, photos
-from photomeasure.store.disk import unwritable, write_whole
 from photomeasure.store.names import distinct
 from photomeasure.store.package.manifest import (
     MANIFEST,
