@@ -99,6 +99,9 @@ def told_plainly(where: str) -> Iterator[None]:
         yield
     except PoolTimeout as error:
         raise StoreBusy(where, *_BUSY[1:]) from error
+    except (UnicodeDecodeError, OverflowError) as error:
+        # Texts and times of a damaged file, and SQLite's own words about it.
+        raise StoreDamaged(where, *_BROKEN[1:]) from error
     except SQLAlchemyError as error:
         kind, what, remedy = _words(error)
         # The cause stays for a developer; the engine hides the parameters in it.

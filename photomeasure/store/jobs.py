@@ -226,11 +226,10 @@ def listed(store: Store, search: str = "", limit: int | None = None) -> list[Job
     for word in search_key(search).split():
         query = query.where(JOBS.c.title_key.contains(word, autoescape=True))
     with store.database.reading() as connection:
-        rows = connection.execute(query.limit(limit)).all()
-    return [
-        JobEntry(id=i, title=title, latest=n, saved_at=moment(us), saved_by=who)
-        for i, title, n, us, who in rows
-    ]
+        return [
+            JobEntry(id=i, title=title, latest=n, saved_at=moment(us), saved_by=who)
+            for i, title, n, us, who in connection.execute(query.limit(limit))
+        ]
 
 
 def find(store: Store, beginning: str) -> JobEntry:

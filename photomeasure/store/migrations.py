@@ -35,7 +35,7 @@ class Migration:
 
 
 _RECORD = """CREATE TABLE migrations (
-  number INTEGER PRIMARY KEY,
+  number INTEGER PRIMARY KEY NOT NULL,
   name TEXT NOT NULL,
   applied_us BIGINT NOT NULL
 )"""
