@@ -127,6 +127,7 @@ def _read(store: Store, package: Package) -> _Job:
     numbers = [entry.number for entry in package.manifest.revisions]
     if sorted(set(numbers), reverse=True) != numbers:
         raise InputError(package.shown, "lists its revisions out of order", _AGAIN)
+    package.verify()
     kept: dict[str, str] = {}
     wanted = {p.sha256 for r in package.manifest.revisions for p in r.photos}
     for sha256 in sorted(wanted):

@@ -18,7 +18,7 @@ from typing import BinaryIO, Final
 from calibration.errors import InputError
 from calibration.photo.limits import MAX_FILE_BYTES
 from photomeasure.job.reading import MAX_BYTES
-from photomeasure.store.names import is_plain
+from photomeasure.store.names import JOB_FILE_ENDING, is_plain
 from photomeasure.store.package.manifest import (
     MANIFEST,
     MAX_FILES,
@@ -98,11 +98,24 @@ class Package:
         entry = self._by_hash.get(sha256)
         if entry is None:
             raise InputError(self.shown, "lacks a file that its list names", _AGAIN)
+        return self._content(entry, most)
+
+    def verify(self) -> None:
+        """Read every file and compare it with the list, also what nothing refers to.
+
+        Raises
+        ------
+        InputError
+        """
+        for entry in self.manifest.files:
+            self._content(entry, MAX_FILE_BYTES)
+
+    def _content(self, entry: FileEntry, most: int) -> bytes:
         where = f"{self.shown}, {entry.path}"
         if entry.size_bytes > most:
             raise InputError(where, f"is larger than {most // 2**20} MB", "leave it out")
         found = _read(self._archive, entry.path, entry.size_bytes, where)
-        if hashlib.sha256(found).hexdigest() != sha256:
+        if hashlib.sha256(found).hexdigest() != entry.sha256:
             raise InputError(where, "is not what the package's list says", _AGAIN)
         return found
 
@@ -189,13 +202,8 @@ def _harmless(path: str) -> bool:
     """Tell whether a name stays within the folder where somebody unpacks it."""
     if path == MANIFEST:
         return True
-    folder, *between, name = path.split("/")
-    return (
-        folder in _FOLDERS
-        and 0 <= len(between) <= 2
-        and all(is_plain(part) for part in between)
-        and is_plain(name.removesuffix(".job.json"))
-    )
+    folder, *parts = path.removesuffix(JOB_FILE_ENDING).split("/")
+    return folder in _FOLDERS and 1 <= len(parts) <= 3 and all(map(is_plain, parts))
 
 
 def _manifest(archive: zipfile.ZipFile, shown: str) -> Manifest:

@@ -35,5 +35,5 @@ def picture(folder: Path, shade: int = 0, name: str = "") -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / (name or f"{shade}.png")
     colour = (shade % 256, shade // 256 % 256, 77)
-    Image.new("RGB", (1600, 1200), colour).save(path, compress_level=1)
+    Image.new("RGB", (40, 30), colour).save(path)
     return path

@@ -20,7 +20,7 @@ from tests.photomeasure.store.samples import draft, picture
 
 @pytest.fixture
 def filled(store, tmp_path) -> Store:
-    """A store with one of each."""
+    """Return a store with one of each."""
     sha256 = photos.add(store, picture(tmp_path, 1)).sha256
     saved = jobs.create(store, draft(front=sha256))
     jobs.save(store, saved.job_id, draft("changed", front=sha256), 1)

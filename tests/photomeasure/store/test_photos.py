@@ -20,7 +20,7 @@ def test_a_photo_is_kept_under_its_hash(store, tmp_path):
 
     assert hashlib.sha256(photo.path.read_bytes()).hexdigest() == photo.sha256
     assert photo.path.name == photo.sha256
-    assert (photo.format, photo.width_px, photo.height_px) == ("PNG", 1600, 1200)
+    assert (photo.format, photo.width_px, photo.height_px) == ("PNG", 40, 30)
     assert photo.size_bytes == photo.path.stat().st_size
     assert photos.get(store, photo.sha256) == photo
 
@@ -84,9 +84,7 @@ def test_a_job_with_a_lost_photo_is_not_measured(store, tmp_path):
 def test_forgotten_photos_go_after_a_day(place, tmp_path):
     """A page that was closed leaves nothing for good; what a job names stays."""
     with open_store(place) as store:
-        used, forgotten = (
-            photos.add(store, picture(tmp_path, i)).sha256 for i in range(2)
-        )
+        used, forgotten = (photos.add(store, picture(tmp_path, i)).sha256 for i in range(2))
         jobs.create(store, draft(front=used))
         assert photos.sweep(store) == 0
         now = store.clock()
