@@ -7,6 +7,9 @@ from typing import Final
 from calibration.errors import InputError
 from photomeasure.batch.work import Line, Task, failed, fingerprint, work
 
+PATIENCE_S: Final = 10.0
+"""How long a scheduler may take to answer."""
+
 AHEAD: Final = 2
 """Inputs handed out for each worker, so that none waits for its next."""
 
@@ -104,7 +107,7 @@ def _dask(address: str) -> Iterator[None]:
     from joblib import parallel_config
 
     try:
-        client = Client(address, timeout=10)  # type: ignore[no-untyped-call]
+        client = Client(address, timeout=PATIENCE_S)  # type: ignore[no-untyped-call]
     except (OSError, ValueError):
         raise InputError(
             f"--cluster {address}", "does not answer", "check the scheduler's address"

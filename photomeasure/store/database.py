@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 
+from calibration.errors import StorageError
 from photomeasure.store.failures import told_plainly
 from photomeasure.store.home import Place
 from photomeasure.store.tables import METADATA
@@ -122,13 +123,30 @@ class Database:
         Raises
         ------
         StorageError
-            If another process is in the way; what was deleted stays deleted.
+            If another process or a full disk is in the way; what was deleted stays so.
         """
-        tables = ", ".join(METADATA.tables)
-        checkpoint = "PRAGMA wal_checkpoint(TRUNCATE)"
-        command = checkpoint if self.is_sqlite else f"VACUUM FULL {tables}"
-        with self.outside() as connection:
-            connection.exec_driver_sql(command)
+        try:
+            with self.outside() as connection:
+                done = self._rewrite(connection)
+        except StorageError as error:
+            raise self._traces() from error
+        if not done:
+            raise self._traces()
+
+    def _rewrite(self, connection: Connection) -> bool:
+        """Return whether nothing old is left; SQLite says so, PostgreSQL raises."""
+        if self.is_sqlite:
+            checkpoint = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+            return not checkpoint.one()[0]
+        connection.exec_driver_sql(f"VACUUM FULL {', '.join(METADATA.tables)}")
+        return True
+
+    def _traces(self) -> StorageError:
+        return StorageError(
+            self.shown,
+            "what was deleted is gone for good, but traces of it are left in the files",
+            "end other programs or make room, then run 'photomeasure jobs check --tidy'",
+        )
 
     def close(self) -> None:
         """Close every connection."""

@@ -262,7 +262,7 @@ def files(store: Store) -> Iterator[Path]:
 
 
 def tidy(store: Store) -> int:
-    """Remove what crashes left: unnamed files and unfinished ones, a day old.
+    """Remove what crashes left, once it is a day old, and traces of what was deleted.
 
     Parameters
     ----------
@@ -285,4 +285,5 @@ def tidy(store: Store) -> int:
             if path.name not in known and path.stat().st_mtime < horizon_s:
                 _remove(path)
                 removed += 1
+    store.database.forget()
     return removed
