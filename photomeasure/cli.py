@@ -14,11 +14,12 @@ from collections.abc import Sequence
 from typing import Final
 
 from calibration.errors import MeasureError
-from photomeasure.commands import batch, demo, formats, jobs, measure, schema
+from photomeasure.commands import batch, demo, formats, jobs, measure, schema, takeoff
 from photomeasure.console import INTERRUPTED, complain, status_of
 
 COMMANDS: Final = (
     measure,
+    takeoff,
     batch,
     jobs,
     demo,

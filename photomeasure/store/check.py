@@ -11,7 +11,14 @@ from photomeasure.store import photos, shelf
 from photomeasure.store.documents import photo_names, unpack
 from photomeasure.store.records import Problem
 from photomeasure.store.store import Store
-from photomeasure.store.tables import JOBS, PAPERS, PHOTOS, PRICE_BOOKS, REVISIONS
+from photomeasure.store.tables import (
+    JOBS,
+    PAPERS,
+    PHOTOS,
+    PRICE_BOOKS,
+    REVISION_PHOTOS,
+    REVISIONS,
+)
 
 _FEW = {"yield_per": 50}
 """Rows at a time: a firm's papers do not fit in memory together."""
@@ -129,9 +136,15 @@ def _problem(where: str, error: MeasureError) -> Problem:
 
 
 def _photos(connection: Connection, store: Store) -> Iterator[Problem]:
-    for row in connection.execute(select(PHOTOS.c.sha256)):
+    """Look at photos that a revision names.
+
+    A program that was stopped while it removed a photo may leave a row without its
+    file, which nobody names and whoever adds the photo next fills again.
+    """
+    named = select(REVISION_PHOTOS.c.sha256, func.min(REVISION_PHOTOS.c.name).label("name"))
+    for row in connection.execute(named.group_by(REVISION_PHOTOS.c.sha256)):
         try:
-            photos.verified_path(store, row.sha256, row.sha256[:12])
+            photos.verified_path(store, row.sha256, row.name)
         except StoreDamaged as error:
             yield _problem("", error)
 

@@ -4,7 +4,12 @@ import hashlib
 
 import pytest
 
-from calibration.errors import NotInStore, StoreDamaged, UnreadablePhoto
+from calibration.errors import (
+    NotInStore,
+    StoreDamaged,
+    StoreUnavailable,
+    UnreadablePhoto,
+)
 from calibration.photo import read_header
 from photomeasure.store import jobs, open_store, photos
 from photomeasure.store.check import check
@@ -112,6 +117,30 @@ def test_traces_of_a_crash_are_tidied(place, tmp_path):
 
     assert found.problems == ()
     assert found.unnamed == 1
+
+
+def test_a_sweep_that_is_stopped_leaves_nothing_bare(store, tmp_path, monkeypatch):
+    """The file may be gone and its row not: no job names it, and adding it mends it."""
+    path = picture(tmp_path, 1)
+    sha256 = photos.add(store, path).sha256
+    remove = photos._remove
+
+    def stopped(file):
+        remove(file)
+        raise StoreUnavailable("disk", "is full", "make room")
+
+    monkeypatch.setattr(photos, "_remove", stopped)
+    with pytest.raises(StoreUnavailable):
+        photos.sweep(store, [sha256])
+    monkeypatch.undo()
+
+    assert not photos.place_of(store, sha256).exists()
+    assert check(store).problems == ()
+    with pytest.raises(NotInStore):
+        jobs.create(store, draft(front=sha256))
+    saved = jobs.create(store, draft(front=photos.add(store, path).sha256))
+    jobs.measurable(store, jobs.load(store, saved.job_id))
+    assert check(store).problems == ()
 
 
 def test_a_photo_swept_while_it_is_added_again_is_written_again(store, tmp_path):
