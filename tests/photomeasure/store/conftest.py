@@ -48,6 +48,13 @@ def store(place: Place) -> Iterator[Store]:
 
 
 @pytest.fixture
+def other(tmp_path: Path) -> Iterator[Store]:
+    """Return another store, of another office."""
+    with open_store(empty_place(tmp_path / "other")) as opened:
+        yield opened
+
+
+@pytest.fixture
 def commanded(place: Place, monkeypatch: pytest.MonkeyPatch) -> Place:
     """Let the commands of this process use the store."""
     monkeypatch.setenv("PHOTOMEASURE_HOME", str(place.home))
