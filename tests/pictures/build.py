@@ -84,7 +84,9 @@ def build_opening(built: Built, number: int, opening: Opening, rng) -> None:
         built.add(topside("sill", (x0 - 25.0, x1 + 25.0), y0, (0.0, 45.0)), stone)
         built.add(topside("sill", (x0, x1), y0, (back, 0.0)), stone)
         built.add(
-            underside("sill", (x0 - 25.0, x1 + 25.0), y0 - 60.0, (0.0, 45.0)), stone, sky=0.6
+            underside("sill", (x0 - 25.0, x1 + 25.0), y0 - 60.0, (0.0, 45.0)),
+            stone,
+            sky=0.6,
         )
         sill = ([x0 - 25.0, y0, 45.0], [x1 + 25.0, y0, 45.0])
     else:
@@ -190,7 +192,12 @@ def build_gable(built: Built, house: House) -> None:
 def rake_low_mm(house: House, x: float) -> float:
     """Return the height of the barge boards' lower edge at x."""
     W, t = house.width_mm, np.tan(house.pitch_rad)
-    foot = house.height_mm - DROP_MM + house.fascia_mm - house.fascia_mm / np.cos(house.pitch_rad)
+    foot = (
+        house.height_mm
+        - DROP_MM
+        + house.fascia_mm
+        - house.fascia_mm / np.cos(house.pitch_rad)
+    )
     inside = min(x, W - x)
     return float(foot + (inside + house.overhang_mm) * t)
 
@@ -202,7 +209,9 @@ def _build_rake(built: Built, house: House, sign: int, boards: Material) -> None
     word = "left" if sign < 0 else "right"
     foot = -house.overhang_mm if sign < 0 else W + house.overhang_mm
     apex = W / 2.0
-    low = np.array([[foot, rake_low_mm(house, foot), z1], [apex, rake_low_mm(house, apex), z1]])
+    low = np.array(
+        [[foot, rake_low_mm(house, foot), z1], [apex, rake_low_mm(house, apex), z1]]
+    )
     deep = np.array([0.0, house.fascia_mm / np.cos(p), 0.0])
     lift = np.array([0.0, 18.0, 0.0])
     back, wall = np.array([0.0, 0.0, z0 - z1]), np.array([0.0, 0.0, -z1])
@@ -240,7 +249,9 @@ def _build_box_end(built: Built, house: House, sign: int, boards: Material) -> N
         lip = y - DROP_MM + house.fascia_mm - 35.0
         at = foot + sign * (5.0 + GUTTER_MM)
         paint = plain(house.gutter, 0.02, 0.006)
-        end_disc = disc("gutter end", (at, lip, house.verge_mm + 30.0), GUTTER_MM, upper=False)
+        end_disc = disc(
+            "gutter end", (at, lip, house.verge_mm + 30.0), GUTTER_MM, upper=False
+        )
         built.add(end_disc, paint, casts=False)
 
 

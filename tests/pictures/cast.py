@@ -191,6 +191,13 @@ def _paint(piece: _Placed, skin: Texture, rays, buffers, index: int) -> None:
         ids[rows, columns][hit] = index
 
 
+def shows(view: View, surface: Surface) -> bool:
+    """Return whether the outer side of a surface may appear in the picture."""
+    everything = (slice(0, None), slice(0, None))
+    in_picture = _window(view, surface.corners_mm, everything) is not None
+    return surface.faces(view.eye_mm) and in_picture
+
+
 def _place(view: View, surface: Surface, skin: Texture) -> _Placed | None:
     """Make a surface ready, or return None if the picture cannot show it."""
     if not surface.faces(view.eye_mm):

@@ -37,8 +37,8 @@ class Light:
 
     azimuth_rad: float = 0.6
     height_rad: float = 0.75
-    sun: tuple[float, float, float] = (1.18, 1.08, 0.92)
-    sky: tuple[float, float, float] = (0.36, 0.39, 0.45)
+    sun: tuple[float, float, float] = (0.98, 0.91, 0.80)
+    sky: tuple[float, float, float] = (0.31, 0.335, 0.38)
     spread: float = SUN_SPREAD
 
     @property
