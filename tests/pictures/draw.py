@@ -25,8 +25,9 @@ from tests.pictures.truth import Trace, Truth
 from tests.pictures.view import View
 from tests.pictures.wall import Wall, build_wall
 
-_MOST_TEXELS = 14e6
-"""A surface that would need more is sampled more coarsely."""
+_TEXELS_A_PIXEL = 4.0
+_MOST_TEXELS = 2e7
+"""A surface that would need more texels is sampled more coarsely."""
 
 _UNDER_EAVES_MM = 420.0
 _SKY_SHRINK = 4
@@ -142,7 +143,8 @@ def _skin(scene: Scene, view: View, piece: Piece, casters, rng) -> Texture:
         u = v = np.arange(0.0, piece.repeat_mm, max(texel, piece.repeat_mm / 1400.0))
     else:
         area = float(np.prod(np.ptp(surface.outline_mm, axis=0)))
-        u, v = grid_of(surface, max(texel, np.sqrt(area / _MOST_TEXELS)))
+        most = min(_TEXELS_A_PIXEL * float(np.prod(view.size_px)), _MOST_TEXELS)
+        u, v = grid_of(surface, max(texel, np.sqrt(area / most)))
     face = piece.material(u, v, rng)
     sun = face.sunlit
     if piece.shaded:

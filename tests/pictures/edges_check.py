@@ -49,6 +49,12 @@ def edge_offset_px(light: np.ndarray, edge: Edge) -> float:
     return float(np.median(found))
 
 
+def step_across(light: np.ndarray, edge: Edge) -> float:
+    """Return the difference in light between both sides of an edge, median."""
+    _, values = profiles(light, edge.trace)
+    return float(abs(np.median(values[:, -1] - values[:, 0])))
+
+
 def joint_offset_px(light: np.ndarray, traces: list[Trace]) -> float:
     """Return the mean offset of the lightest place from joints that are lighter."""
     found = []
