@@ -37,6 +37,42 @@ _ROOFS: dict[str, tuple[float, float, tuple[Rgb, ...], float]] = {
 """Gauge, width, colours, roll. From memory."""
 
 
+@dataclass(frozen=True, eq=False)
+class Round:
+    """A round bar, whose outline is an edge.
+
+    Attributes
+    ----------
+    name, role : str
+    axis_mm : (2, 3) float64
+        Ends of its axis.
+    radius_mm : float
+    towards : (3,) float64
+        Which of its two outlines is meant: the one farther this way.
+    """
+
+    name: str
+    role: str
+    axis_mm: FloatArray
+    radius_mm: float
+    towards: FloatArray
+
+    def outline_mm(self, eye_mm: FloatArray) -> FloatArray:
+        """Return the ends (2, 3) of the outline as seen from a point."""
+        along = self.axis_mm[1] - self.axis_mm[0]
+        along = along / np.linalg.norm(along)
+        to_eye = eye_mm - self.axis_mm[0]
+        to_eye = to_eye - (to_eye @ along) * along
+        distance = float(np.linalg.norm(to_eye))
+        ahead = to_eye / distance
+        beside = np.cross(along, ahead)
+        beside = beside if beside @ self.towards > 0.0 else -beside
+        # A tangent from the eye touches where the radius is at right angles to it.
+        cosine = self.radius_mm / distance
+        touch = cosine * ahead + np.sqrt(1.0 - cosine**2) * beside
+        return self.axis_mm + self.radius_mm * touch
+
+
 @dataclass(eq=False)
 class Built:
     """What a house is made of.
@@ -45,10 +81,13 @@ class Built:
     ----------
     pieces : list of Piece
     edges : list of (name, role, (2, 3) ends)
+    rounds : list of Round
+        Edges that lie where the view grazes something round.
     """
 
     pieces: list[Piece] = field(default_factory=list)
     edges: list[tuple[str, str, FloatArray]] = field(default_factory=list)
+    rounds: list["Round"] = field(default_factory=list)
 
     def add(self, surfaces, material: Material, **options) -> None:
         """Add one surface or several of one material."""
@@ -120,9 +159,11 @@ def build_pipe(built: Built, house: House, x: float) -> None:
             [x - radius, house.height_mm + 90.0, out + radius],
         ]
         built.add(flat("swan neck", neck), paint)
-    for sign, word in ((-1, "left"), (1, "right")):
-        at = x + sign * radius
-        built.edge(f"downpipe {word} side", "downpipe", [at, 100.0, z], [at, top - 60.0, z])
+    axis = np.array([[x, 100.0, z], [x, top - 60.0, z]])
+    for sign, word in ((-1.0, "left"), (1.0, "right")):
+        towards = np.array([sign, 0.0, 0.0])
+        name = f"downpipe at {x:.0f}, {word} side"
+        built.rounds.append(Round(name, "downpipe", axis, radius, towards))
 
 
 def build_eaves(built: Built, house: House) -> None:
@@ -157,7 +198,9 @@ def _build_gutter(built: Built, house: House, x: tuple[float, float], lip: float
         strips = swept("bracket", bracket[7:], (at - 13.0, at + 13.0))
         built.add(strips, paint, casts=False, shaded=False)
     built.edge("gutter lip", "gutter-lip", [x[0], lip, z + r], [x[1], lip, z + r])
-    built.edge("gutter bottom", "gutter-bottom", [x[0], lip - r, z], [x[1], lip - r, z])
+    axis = np.array([[x[0], lip, z], [x[1], lip, z]])
+    down = np.array([0.0, -1.0, 0.0])
+    built.rounds.append(Round("gutter bottom", "gutter-bottom", axis, r, down))
 
 
 def _build_slope(built: Built, house: House, fascia_top: float) -> None:

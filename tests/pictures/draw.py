@@ -178,8 +178,8 @@ def _dappled(scene: Scene, u: FloatArray, v: FloatArray, rng) -> Field:
     if scene.dapple <= 0.0:
         return np.ones(shape, dtype=np.float32)
     texel = float(u[1] - u[0])
-    crown = smooth(rng, shape, 2200.0 / texel) + 0.6 * fractal(rng, shape, 420.0 / texel, 3)
-    covered = np.clip(0.5 + (crown - 0.2) / 0.35, 0.0, 1.0)
+    crown = smooth(rng, shape, 2200.0 / texel) + 0.9 * fractal(rng, shape, 300.0 / texel, 3)
+    covered = np.clip(0.5 + (crown - 0.2) / 0.6, 0.0, 1.0)
     return (1.0 - np.float32(scene.dapple) * covered).astype(np.float32)
 
 
@@ -230,6 +230,8 @@ def _truth(scene: Scene, wall: Wall, built: Built, marker: Marker) -> Truth:
         brick = brick_truth(
             marker, scene.work, scene.palette, wall.laid, wall.extent_mm, wall.bare
         )
+    eye = marker.view.eye_mm
+    edges = [*built.edges, *((r.name, r.role, r.outline_mm(eye)) for r in built.rounds)]
     marks: dict[str, Trace] = {
         f"sheet {s.name} corners": marker.trace(s.corners_mm) for s in scene.sheets
     }
@@ -239,7 +241,7 @@ def _truth(scene: Scene, wall: Wall, built: Built, marker: Marker) -> Truth:
         seed=scene.seed,
         view=marker.view,
         brick=brick,
-        edges=tuple(marker.edge(*edge) for edge in built.edges),
+        edges=tuple(marker.edge(*edge) for edge in edges),
         marks=marks,
         exif=_header(scene),
     )

@@ -87,7 +87,7 @@ def _tree(built: Built, house: House, rng: np.random.Generator) -> None:
     built.add(front("trunk", (x - 55.0, 0.0, x + 55.0, 2600.0), z), bark)
     tall = 2000.0 + 2.2 * half
     crown = front("crown", (x - half, 1900.0, x + half, tall), z + 60.0)
-    built.add(crown, leaves((70, 98, 46), tall - 1900.0, 130.0), casts=False)
+    built.add(crown, leaves((70, 98, 46), tall - 1900.0, 130.0, oval=True), casts=False)
 
 
 def _ladder(built: Built, house: House, rng: np.random.Generator) -> None:

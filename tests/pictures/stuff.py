@@ -52,8 +52,10 @@ def grass(colour: Rgb = (104, 112, 74)) -> Material:
     return face
 
 
-def leaves(colour: Rgb, top_mm: float, ragged_mm: float = 60.0) -> Material:
-    """Return a hedge or the crown of a tree: dark gaps inside, a ragged upper rim."""
+def leaves(
+    colour: Rgb, top_mm: float, ragged_mm: float = 60.0, *, oval: bool = False
+) -> Material:
+    """Return a hedge or the oval crown of a tree: dark gaps inside, a ragged rim."""
 
     def face(u: FloatArray, v: FloatArray, rng: np.random.Generator) -> Face:
         shape, texel = (len(v), len(u)), texel_of(u)
@@ -65,6 +67,12 @@ def leaves(colour: Rgb, top_mm: float, ragged_mm: float = 60.0) -> Material:
         left = u[None, :] - u[0] - ragged_mm * (1.2 + 0.5 * leaf)
         right = u[-1] - u[None, :] - ragged_mm * (1.2 + 0.5 * leaf)
         inside = np.minimum(np.minimum(rim, left), right)
+        if oval:
+            half = 0.5 * float(u[-1] - u[0])
+            off = np.hypot(
+                (u - u.mean())[None, :] / half, (v / top_mm * 2.0 - 1.0)[:, None]
+            )
+            inside = half * (1.0 - off) - ragged_mm * (1.2 + 0.7 * clumps + 0.4 * leaf)
         made.solid = np.clip(0.5 + inside / texel, 0.0, 1.0).astype(np.float32)
         return made
 

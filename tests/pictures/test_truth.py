@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from tests.pictures import Picture, Truth, preset
+from tests.pictures.build import Round
 from tests.pictures.edges_check import (
     edge_offset_px,
     joint_offset_px,
@@ -43,12 +44,23 @@ def test_edges_are_where_the_light_changes_most(name):
     light = light_of(picture.rgb)
     checked = 0
     for edge in picture.truth.edges:
-        strong = edge.role in {"quoin", "eaves", "rake", "ridge"}
+        strong = edge.role in {"quoin", "eaves", "rake", "ridge", "gutter-bottom"}
         strong &= edge.trace.share_visible > 0.5
         if strong and step_across(light, edge) > STRONG:
             assert abs(edge_offset_px(light, edge)) < EDGE_PX, edge.name
             checked += 1
     assert checked >= 3
+
+
+def test_outlines_of_round_things_touch_the_line_of_sight():
+    axis = np.array([[0.0, 100.0, 60.0], [0.0, 4000.0, 60.0]])
+    pipe = Round("pipe", "downpipe", axis, 34.0, np.array([1.0, 0.0, 0.0]))
+    eye = np.array([2500.0, 1600.0, 7000.0])
+    touch = pipe.outline_mm(eye)[0] - axis[0]
+    sight = (eye - axis[0] - touch) * np.array([1.0, 0.0, 1.0])
+    assert abs(touch @ sight) < 1e-6
+    assert np.linalg.norm(touch) == pytest.approx(34.0)
+    assert touch[0] > 0.0
 
 
 def test_joints_are_where_the_mortar_is():
