@@ -152,6 +152,7 @@ def lit(albedo: Texels, surface: Surface, light: Light, sunlit, sky_share=1.0) -
     """
     sun = light.incidence(surface.normal) * np.array(light.sun, dtype=np.float32)
     sky = light.open_sky(surface.normal) * np.array(light.sky, dtype=np.float32)
-    direct = np.asarray(sunlit, dtype=np.float32)[..., None] * sun
-    ambient = np.asarray(sky_share, dtype=np.float32)[..., None] * sky
-    return albedo * (direct + ambient)
+    light = np.asarray(sunlit, dtype=np.float32)[..., None] * sun
+    light = light + np.asarray(sky_share, dtype=np.float32)[..., None] * sky
+    light *= albedo
+    return light

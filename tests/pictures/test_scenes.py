@@ -86,6 +86,8 @@ def test_places_as_built_come_back_to_the_lattice():
     x, y = laid.built(points).T
     back = np.stack([x - laid.across.at(x, y), y - laid.up.at(x, y)], axis=1)
     assert back == pytest.approx(points, abs=1e-9)
+    grid = laid.up.grid(points[:9, 0], points[:7, 1])
+    assert grid == pytest.approx(laid.up.at(points[:9, 0], points[:7, 1, None]), abs=1e-4)
     joint = laid.bed_joint_mm(20, np.array([100.0, 4000.0]))
     level = joint[:, 1] - laid.up.at(*joint.T)
     assert level == pytest.approx(laid.joints_mm[20 - laid.first], abs=1e-9)
