@@ -14,11 +14,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from calibration.errors import InputError, MeasureError
-from photomeasure.commands import demo, formats, measure, schema
+from photomeasure.commands import demo, formats, measure, papers, schema, takeoff
 from photomeasure.console import INTERRUPTED, UNDETERMINED, UNUSABLE, complain
 
 COMMANDS: Final = (
     measure,
+    takeoff,
+    papers,
     demo,
     schema,
     formats,
