@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.errors import UnknownName
+from calibration.errors import InputError, UnknownName
 from calibration.uncertain import Input, Uncertain
 from photomeasure.gables import RakeEdge, rake_edges
 from photomeasure.job.schema import Role
@@ -133,9 +133,20 @@ def slopes(entry: RealLine) -> tuple[Slope, ...]:
     Returns
     -------
     tuple of Slope
-        A length that was taped or combined counts for an unbent rake only.
+        A combined length counts for an unbent rake only.
+
+    Raises
+    ------
+    InputError
+        If one taped length is stated for two slopes.
     """
     edges = rake_edges(entry.line)
+    if entry.taped and len(edges) > 1:
+        raise InputError(
+            f"takeoff.lines: {entry.line.name}",
+            "one taped_mm is stated for two slopes",
+            "trace each slope as a line of its own and state its length",
+        )
     return tuple(_slope(entry, edge, alone=len(edges) == 1) for edge in edges)
 
 
@@ -175,6 +186,12 @@ def _facts(job: MeasuredJob, spec: TakeoffSpec) -> dict[str, LineFacts]:
     for i, facts in enumerate(spec.lines):
         if facts.name not in names and not blind:
             raise UnknownName(f"takeoff.lines[{i}].name", facts.name, names)
+        if facts.name in [other.name for other in spec.lines[:i]]:
+            raise InputError(
+                f"takeoff.lines[{i}].name",
+                f"{facts.name!r} is there already",
+                "state all facts of a line together",
+            )
     return {facts.name: facts for facts in spec.lines}
 
 

@@ -74,6 +74,11 @@ def judge(
     Returns
     -------
     Verdicts
+
+    Notes
+    -----
+    Soffits keep clear of the fascia's joints as planned, whatever the draw; widths,
+    depths and pitches are taken as measured.
     """
     sources: dict[str, Eaves | Rake] = {run.source.line: run.source for run in runs}
     if not sources:

@@ -124,6 +124,10 @@ REFUSED = {
     "rule's value": ({"rules": {"saw.kerf_mm": None}}, "None is not a number"),
     "rule's list": ({"rules": {"saw.kerf_mm": [3]}}, "3 is not a number"),
     "line": ({"lines": [{"name": "frnt"}]}, "takeoff.lines[0].name: 'frnt' is not known"),
+    "line twice": (
+        {"lines": [{"name": "front eaves"}, {"name": "front eaves"}]},
+        "takeoff.lines[1].name: 'front eaves' is there already",
+    ),
     "board too narrow": (wide(), "state wider boards in takeoff.boards.fascia.widths_mm"),
     "price": ({"stock": [{**STOCK, "price": "dear"}]}, 'stock[0].price: "dear"'),
     "price of nothing": ({"stock": [{**STOCK, "price": "0"}]}, "give a price above zero"),

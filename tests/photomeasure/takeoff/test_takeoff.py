@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from calibration.errors import InputError
 from photomeasure.takeoff.assemble import take_off
 from photomeasure.takeoff.cutting import faults_of
 from photomeasure.takeoff.model import End, Hand, Section
@@ -140,6 +141,8 @@ def test_a_bent_rake_is_two_barge_boards():
         "side: gable (right)",
     }
     assert amounts(found)["trim/apex/200/white"] == 1
+    with pytest.raises(InputError, match="trace each slope as a line of its own"):
+        take_off(job, spec(lines=[{"name": "gable", "taped_mm": 5000}]), draws=0)
 
 
 def test_the_same_line_in_two_photos_is_one_board_run():
@@ -236,8 +239,6 @@ def test_after_taping_what_is_cut_stays_cut():
 
 def test_planning_anew_refuses_what_is_not_there():
     """A board beyond the plan, a line that nobody drew, a job without a plan."""
-    from calibration.errors import InputError
-
     found = taken()
     with pytest.raises(InputError, match="name one from 1 to"):
         plan_anew(found, [99], {})
