@@ -95,7 +95,6 @@ def _limited(home: Path, folder: Path) -> tuple[int, str, list[str]]:
         return len(kept), sentence, [job_id for job_id, _ in kept]
 
 
-@pytest.mark.skip(reason="its pool of programs waits forever where they cannot start")
 @pytest.mark.skipif(os.name == "nt", reason="has no such limit")
 def test_files_that_may_not_grow(tmp_path):
     """As a quota: refused in one sentence, and everything before it is there."""

@@ -123,7 +123,6 @@ def _save_often(place: Place, job_id: str) -> tuple[int, int]:
     return SAVES, conflicts
 
 
-@pytest.mark.skip(reason="its pool of programs waits forever where they cannot start")
 def test_several_programs_save_one_job(place, tell):
     """Each saving is one revision, and whoever came second was told."""
     with open_store(place) as store:
@@ -155,7 +154,6 @@ def _use_photo(place: Place, path: Path) -> int:
     return 1
 
 
-@pytest.mark.skip(reason="its pool of programs waits forever where they cannot start")
 def test_programs_that_share_a_photo(place, tmp_path):
     """One deletes the last job with a photo while another adds it: none is left bare."""
     path = picture(tmp_path, 1)

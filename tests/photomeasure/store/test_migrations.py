@@ -115,7 +115,6 @@ def _open(place: Place) -> str:
         return jobs.create(store, draft()).job_id
 
 
-@pytest.mark.skip(reason="its pool of programs waits forever where they cannot start")
 def test_many_programs_make_one_store(place):
     """Opened at once for the first time, it is made once and all save in it."""
     ids = in_programs(4, _open, [(place,)] * 8)
