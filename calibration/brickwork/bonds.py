@@ -1,7 +1,7 @@
 """How the perpends of a course stand to those of its neighbours: the bond.
 
-A bond is told from three correlations of the perpends: with their own course, with the
-next course and with the next but one, at all distances along the wall. Each bond puts
+A bond is told from correlations of the perpends with those of their own course, of the
+next and of the next but one, at all distances along the wall. Each bond puts
 peaks at known multiples of its unit, and the shape of a peak is read from the picture.
 """
 
@@ -10,13 +10,11 @@ from enum import StrEnum
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calibration.arrays import FloatArray
 from calibration.brickwork.rows import Folded
 from calibration.brickwork.strip import PIXELS_A_COURSE
-
-COURSES_AWAY: Final = 3
-"""Correlations with courses 0, 1 and 2 further down."""
 
 _RIDGE_PX: Final = 3
 """A perpend is what stands out from both sides at this distance, a quarter course."""
@@ -29,10 +27,6 @@ FARTHEST: Final = 13.0
 
 _PEAK: Final = 0.6
 """Half-width of a peak with its side lobes, courses."""
-
-SHORTEST_UNIT: Final = 1.1
-LONGEST_UNIT: Final = 6.6
-"""Stretcher or header with its joint, in courses."""
 
 _UNIT_STEP: Final = 0.02
 
@@ -49,6 +43,9 @@ class Bond(StrEnum):
     """Joints in line over all courses: no brickwork, or none that can be told."""
 
 
+Places = tuple[tuple[float, float], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Peaks:
     """Where a bond has its correlations, in units; repeated with the period.
@@ -57,34 +54,44 @@ class Peaks:
     ----------
     period : float
         In units.
-    own, next, second : tuple of (float, float)
-        Place and height by the number of courses away.
+    own, other : tuple of (float, float)
+        Place and height in every second course, and in the courses between.
+    next, second : tuple of (float, float)
+        The same for courses one and two further down.
     """
 
     period: float
-    own: tuple[tuple[float, float], ...]
-    next: tuple[tuple[float, float], ...]
-    second: tuple[tuple[float, float], ...]
+    own: Places
+    other: Places
+    next: Places
+    second: Places
 
+
+_ONE: Final[Places] = ((0.0, 1.0),)
+_FLEMISH: Final[Places] = ((0.0, 1.0), (0.5, 0.5), (1.0, 0.5))
+_HEADERS: Final[Places] = ((0.0, 1.0), (0.5, 1.0))
 
 PEAKS: Final[dict[Bond, Peaks]] = {
-    Bond.HALF: Peaks(1.0, ((0.0, 1.0),), ((0.5, 1.0),), ((0.0, 1.0),)),
+    Bond.HALF: Peaks(1.0, _ONE, _ONE, ((0.5, 1.0),), _ONE),
     # a stretcher of one unit, a header of half a unit; headers over stretchers
     Bond.FLEMISH: Peaks(
-        1.5,
-        ((0.0, 1.0), (0.5, 0.5), (1.0, 0.5)),
-        ((0.75, 1.0), (0.25, 0.5), (1.25, 0.5)),
-        ((0.0, 1.0), (0.5, 0.5), (1.0, 0.5)),
+        1.5, _FLEMISH, _FLEMISH, ((0.75, 1.0), (0.25, 0.5), (1.25, 0.5)), _FLEMISH
     ),
     # stretcher courses and header courses: two thirds of the joints are headers'
     Bond.ENGLISH: Peaks(
-        1.0,
-        ((0.0, 1.0), (0.5, 0.67)),
-        ((0.25, 0.67), (0.75, 0.67)),
-        ((0.0, 1.0), (0.5, 0.67)),
+        1.0, _ONE, _HEADERS, ((0.25, 0.7), (0.75, 0.7)), ((0.0, 1.0), (0.5, 0.67))
     ),
-    Bond.ALIGNED: Peaks(1.0, ((0.0, 1.0),), ((0.0, 1.0),), ((0.0, 1.0),)),
+    Bond.ALIGNED: Peaks(1.0, _ONE, _ONE, _ONE, _ONE),
 }
+
+UNITS: Final[dict[Bond, tuple[float, float]]] = {
+    Bond.HALF: (1.1, 6.6),
+    Bond.FLEMISH: (1.7, 4.6),
+    Bond.ENGLISH: (1.7, 4.6),
+    Bond.ALIGNED: (0.8, 6.6),
+}
+"""Shortest and longest unit, in courses: header bond at one end, Roman brick (6) at the
+other; nobody lays headers of a brick longer than the Dutch and German ones (4)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,12 +123,15 @@ class BondFit:
         Correlation of model and picture, -1..1.
     height : float
         Height of the peaks against that of a perpend with itself: how regular.
+    headers_even : bool
+        Of English bond, whether even courses are the header courses.
     """
 
     bond: Bond
     unit: float
     agreement: float
     height: float
+    headers_even: bool
 
 
 def read_perpends(folded: Folded, inside: np.ndarray) -> Perpends:
@@ -159,7 +169,7 @@ _LOUDEST: Final = 2.5
 
 
 def correlations(perpends: Perpends) -> tuple[FloatArray, FloatArray]:
-    """Correlate courses with courses further down.
+    """Correlate courses with themselves and with courses further down.
 
     Parameters
     ----------
@@ -167,25 +177,32 @@ def correlations(perpends: Perpends) -> tuple[FloatArray, FloatArray]:
 
     Returns
     -------
-    (3, L) float64
-        By courses away and distance along the wall, in rows of the flattened picture;
-        one for a course with itself at no distance.
-    (3, L) float64
+    (4, L) float64
+        Even courses with themselves, odd ones with themselves, all with the next and
+        with the next but one, by distance along the wall in pixels of the flattened
+        picture. One at no distance for all courses together.
+    (4, L) float64
         Over how many pixels each was taken.
     """
     r, m = perpends.response, perpends.inside
-    length = min(round(FARTHEST * PIXELS_A_COURSE), r.shape[1] * 3 // 4)
+    length = max(min(round(FARTHEST * PIXELS_A_COURSE), r.shape[1] * 3 // 4), 2)
     size = 2 * r.shape[1]
     R, M = np.fft.rfft(r, size), np.fft.rfft(m, size)
-    values, weights = [], []
-    for away in range(COURSES_AWAY):
-        stop = len(r) - away
-        product = _both_ways(np.fft.irfft(np.sum(np.conj(R[:stop]) * R[away:], axis=0)))
-        count = _both_ways(np.fft.irfft(np.sum(np.conj(M[:stop]) * M[away:], axis=0)))
-        values.append(product[:length] / np.maximum(count[:length], 1.0))
-        weights.append(np.maximum(count[:length], 0.0))
-    table = np.array(values)
-    return table / (table[0, 0] + 1e-12), np.array(weights)
+    pairs = (
+        (slice(0, None, 2), slice(0, None, 2)),
+        (slice(1, None, 2), slice(1, None, 2)),
+        (slice(0, -1), slice(1, None)),
+        (slice(0, -2), slice(2, None)),
+    )
+    product = np.array([_crossed(R[a], R[b])[:length] for a, b in pairs])
+    count = np.array([_crossed(M[a], M[b])[:length] for a, b in pairs])
+    power = product[:2, 0].sum() / max(float(count[:2, 0].sum()), 1.0) + 1e-12
+    return product / np.maximum(count, 1.0) / power, np.maximum(count, 0.0)
+
+
+def _crossed(A: NDArray[np.complex128], B: NDArray[np.complex128]) -> FloatArray:
+    """Return the correlation of rows, summed, the same both ways along the wall."""
+    return _both_ways(np.fft.irfft(np.sum(np.conj(A) * B, axis=0)))
 
 
 def _both_ways(values: FloatArray) -> FloatArray:
@@ -197,7 +214,7 @@ def fit_bonds(table: FloatArray, weights: FloatArray) -> list[BondFit]:
 
     Parameters
     ----------
-    table, weights : (3, L) float64
+    table, weights : (4, L) float64
         Of :func:`correlations`.
 
     Returns
@@ -205,27 +222,37 @@ def fit_bonds(table: FloatArray, weights: FloatArray) -> list[BondFit]:
     list of BondFit
         One for each bond.
     """
-    P = PIXELS_A_COURSE
-    units = np.arange(SHORTEST_UNIT, LONGEST_UNIT, _UNIT_STEP)
-    peak = table[0, : round(_PEAK * P) + 1]
-    lag = np.arange(table.shape[1]) / P
-    weight = weights / (weights[0, 0] + 1e-12)
-    weight[0, : len(peak)] = 0.0
-    flat, root = table.ravel(), np.sqrt(weight.ravel())
-    fits = []
-    for bond in Bond:
-        model = _models(bond, units, lag, peak).reshape(len(units), -1)
-        both = (model * root) @ (flat * root)
-        power = np.sum((model * root) ** 2, axis=1) + 1e-12
-        agreement = both / np.sqrt(power * np.sum((flat * root) ** 2) + 1e-12)
-        best = int(np.argmax(agreement))
-        unit = units[best] + _UNIT_STEP * _top(agreement, best)
-        height = float(both[best] / power[best])
-        fits.append(BondFit(bond, float(unit), float(agreement[best]), height))
+    weight = weights / (weights[:2, 0].sum() + 1e-12)
+    lone = round(_PEAK * PIXELS_A_COURSE) + 1
+    peak = table[:2, :lone].mean(axis=0)
+    weight[:2, :lone] = 0.0
+    fits = [_fit_bond(bond, table, weight, peak) for bond in Bond]
     return sorted(fits, key=lambda fit: -fit.agreement)
 
 
+def _fit_bond(
+    bond: Bond, table: FloatArray, weight: FloatArray, peak: FloatArray
+) -> BondFit:
+    units = np.arange(*UNITS[bond], _UNIT_STEP)
+    lag = np.arange(table.shape[1]) / PIXELS_A_COURSE
+    model = _models(bond, units, lag, peak)
+    turned = model[:, [1, 0, 2, 3]]  # which courses have the headers is not known
+    root = np.sqrt(weight)
+    scores = []
+    for trial in (model, turned):
+        both = np.einsum("nkl,kl->n", trial, table * weight)
+        power = np.einsum("nkl,kl->n", trial**2, weight) + 1e-12
+        scores.append((both / np.sqrt(power * np.sum((table * root) ** 2) + 1e-12), both, power))
+    odd = int(scores[1][0].max() > scores[0][0].max() + 1e-9)
+    agreement, both, power = scores[odd]
+    best = int(np.argmax(agreement))
+    unit = units[best] + _UNIT_STEP * _top(agreement, best)
+    height = float(both[best] / power[best])
+    return BondFit(bond, float(unit), float(agreement[best]), height, bool(odd))
+
+
 def _top(values: FloatArray, at: int) -> float:
+    """Return where a parabola through a value and its neighbours has its top."""
     if not 0 < at < len(values) - 1:
         return 0.0
     low, mid, high = values[at - 1 : at + 2]
@@ -234,14 +261,15 @@ def _top(values: FloatArray, at: int) -> float:
 
 
 def _models(bond: Bond, units: FloatArray, lag: FloatArray, peak: FloatArray) -> FloatArray:
-    """Return the correlations (n, 3, L) that a bond would have for each unit."""
+    """Return the correlations (n, 4, L) that a bond would have for each unit."""
     peaks = PEAKS[bond]
     reach = np.arange(len(peak)) / PIXELS_A_COURSE
     period = units[:, None] * peaks.period
-    out = np.zeros((len(units), COURSES_AWAY, len(lag)))
-    for away, places in enumerate((peaks.own, peaks.next, peaks.second)):
+    tables = (peaks.own, peaks.other, peaks.next, peaks.second)
+    out = np.zeros((len(units), len(tables), len(lag)))
+    for which, places in enumerate(tables):
         for place, height in places:
             ahead = lag[None] - units[:, None] * place
             off = np.abs(ahead - np.round(ahead / period) * period)
-            out[:, away] += height * np.interp(off, reach, peak, right=0.0)
+            out[:, which] += height * np.interp(off, reach, peak, right=0.0)
     return out
