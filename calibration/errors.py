@@ -12,6 +12,7 @@
         AmbiguousViewpoint    two viewpoints fit equally well
         ReferencesDisagree    stated sizes contradict each other grossly
         NotConverged          the adjustment did not settle
+        NoBrickwork           the photo shows no brickwork that can be counted
 
 The command line maps ``InputError`` to exit status 3 and ``EstimationError`` to 4.
 """
@@ -114,3 +115,7 @@ class ReferencesDisagree(EstimationError):
 
 class NotConverged(EstimationError):
     """The adjustment did not settle within its iteration limit."""
+
+
+class NoBrickwork(EstimationError):
+    """The photo shows no brickwork that can be counted."""

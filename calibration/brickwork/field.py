@@ -19,6 +19,10 @@ PHASE_TOLERANCE: Final = 0.18
 """Misclosure of the count between neighbours, courses: a third of what chance gives."""
 
 FEWEST_TILES: Final = 5
+SEED_SHARE: Final = 0.05
+"""A field begins where the repetition is plain, and may go on where it is faint."""
+
+SEEDS: Final = 80
 WEAKEST_SHARE: Final = 0.02
 _NEIGHBOURS: Final = tuple(
     (dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) if (dx, dy) != (0, 0)
@@ -39,12 +43,15 @@ class Field:
         Courses at the tile's centre, downwards, from an arbitrary start.
     strength : float
         Sum of the tiles' shares.
+    centre_px : (M, 2) float64
+        Of the tiles, in the photo.
     """
 
     tile: NDArray[np.intp]
     pick: NDArray[np.intp]
     count: FloatArray
     strength: float
+    centre_px: FloatArray
 
 
 def grow_fields(tiles: Tiles, most: int) -> list[Field]:
@@ -65,10 +72,14 @@ def grow_fields(tiles: Tiles, most: int) -> list[Field]:
     at = {(int(c), int(r)): i for i, (c, r) in enumerate(tiles.grid)}
     fields: list[Field] = []
     seeds = np.argsort(-tiles.share, axis=None)
-    for seed in seeds:
+    left = SEEDS
+    for seed in seeds[: int(np.sum(tiles.share > SEED_SHARE))]:
         tile, pick = np.unravel_index(seed, tiles.share.shape)
         if not free[tile, pick]:
             continue
+        left -= 1
+        if left < 0:
+            break
         field = _grow(tiles, at, free, int(tile), int(pick))
         free[field.tile, field.pick] = False
         if len(field.tile) >= FEWEST_TILES:
@@ -100,7 +111,7 @@ def _grow(
     chosen = np.array(list(counts))
     which = np.array([picks[t] for t in chosen])
     strength = float(tiles.share[chosen, which].sum())
-    return Field(chosen, which, np.array(list(counts.values())), strength)
+    return Field(chosen, which, np.array(list(counts.values())), strength, tiles.centre_px[chosen])
 
 
 def _agreeing(

@@ -79,6 +79,19 @@ class Folded:
         bright = _once(self.brightness)
         return 1.0 if bright[self.joint_row] > np.median(bright) else -1.0
 
+    @property
+    def joint_contrast(self) -> float:
+        """How far joints stand out from bricks, in units of the contrast."""
+        once = _once(self.brightness) / 2.0
+        return float(abs(once[self.joint_row] - np.median(once)))
+
+    @property
+    def thinness(self) -> float:
+        """How much thinner the joints are than the bricks: 0 for stripes, 1 for lines."""
+        once = self.joint_sign * _once(self.brightness)
+        low, high = once.min(), once.max()
+        return float(1.0 - 2.0 * np.mean((once - low) / (high - low + 1e-9)))
+
     def count_factor(self) -> float:
         """Return the factor on the counts that makes them courses: 1, 2 or 0.5."""
         if self.break_half > DOUBLE_BREAK * self.break_:

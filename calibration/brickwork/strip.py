@@ -14,7 +14,7 @@ from calibration.brickwork.wallplane import WallPlane
 PIXELS_A_COURSE: Final = 12
 """Of the flattened picture: a joint is then 1.5 to 2 pixels."""
 
-LARGEST_SIDE_PX: Final = 2600
+LARGEST_SIDE_PX: Final = 1600
 """Of the flattened picture; a wall wider than this is cut to its best part."""
 
 

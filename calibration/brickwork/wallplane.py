@@ -127,7 +127,7 @@ class BedFit:
 
 def fit_beds(
     view: View, points_px: FloatArray, count: FloatArray, scale: float, sd: float
-) -> BedFit:
+) -> BedFit | None:
     """Fit the courses of a plane wall, lens included, to counted places.
 
     Parameters
@@ -143,7 +143,8 @@ def fit_beds(
 
     Returns
     -------
-    BedFit
+    BedFit or None
+        None if no plane wall has such counts.
     """
     flat = (points_px - view.centre_px) / view.focal_px
     state = np.concatenate([_affine_start(flat, count), [0.0, 0.0, view.k1]])
@@ -164,9 +165,12 @@ def fit_beds(
         if step > 1:
             weight = _cauchy(residual, sd)
         root = np.sqrt(weight * scale) / sd
+        if not np.isfinite(J).all() or not np.isfinite(residual).all():
+            return None
         A = np.r_[J * root[:, None], np.c_[np.zeros((3, 3)), np.diag(1.0 / prior_sd)]]
         rhs = np.r_[residual * root, (prior - state[3:]) / prior_sd]
         state = state + np.linalg.lstsq(A, rhs, rcond=None)[0]
+        state[5] = np.clip(state[5], *(view.k1 + np.array([-3.0, 3.0]) * view.k1_sd))
     fitted = replace(view, k1=float(state[5]))
     return BedFit(fitted, frozen(state[:5], 5), residual, weight)
 
@@ -209,3 +213,102 @@ def metric_plane(fit: BedFit) -> WallPlane:
         along = -along
     H = np.stack([along, down, horizon])
     return WallPlane(fit.view, frozen(H, 3, 3))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlaneFit:
+    """A wall plane fitted to measured joints.
+
+    Attributes
+    ----------
+    plane : WallPlane
+    bed_residual, perpend_residual : (N,), (M,) float64
+        Courses.
+    bed_sd, perpend_sd : float
+        Robust standard deviations, courses.
+    """
+
+    plane: WallPlane
+    bed_residual: FloatArray
+    perpend_residual: FloatArray
+    bed_sd: float
+    perpend_sd: float
+
+
+def fit_plane(
+    start: WallPlane,
+    bed_px: FloatArray,
+    v: FloatArray,
+    perpend_px: FloatArray,
+    u: FloatArray,
+) -> PlaneFit | None:
+    """Fit plane and lens to bed joints of known v and perpends of known u.
+
+    Parameters
+    ----------
+    start : WallPlane
+    bed_px, perpend_px : (N, 2), (M, 2) float64
+        Places in the photo.
+    v, u : (N,), (M,) float64
+        Courses down and along.
+
+    Returns
+    -------
+    PlaneFit or None
+        Without perpends, u stays as it was. None if no plane wall has such joints.
+    """
+    view = start.view
+    flat = (np.r_[bed_px, perpend_px] - view.centre_px) / view.focal_px
+    goal = np.r_[v, u]
+    beds = np.arange(len(goal)) < len(v)
+    H = start.H_count_from_ideal / start.H_count_from_ideal[2, 2]
+    state = np.concatenate([H.ravel()[:8], [view.k1]])
+    weight = np.ones(len(goal))
+    sds = np.ones(2)
+    residual = np.zeros(len(goal))
+    free = np.arange(9) if len(u) else np.arange(3, 9)
+    for step in range(_STEPS):
+        value, J = _counts_and_slopes(flat, beds, state, view.k2)
+        residual = goal - value
+        sds = np.array([_robust_sd(residual[beds]), _robust_sd(residual[~beds])])
+        sd = np.where(beds, sds[0], sds[1])
+        if step > 0:
+            weight = 1.0 / (1.0 + (residual / (2.5 * sd)) ** 2)
+        root = np.sqrt(weight) / sd
+        keep = np.zeros((1, 9))
+        keep[0, 8] = 1.0 / view.k1_sd
+        A = np.r_[J * root[:, None], keep][:, free]
+        rhs = np.r_[residual * root, (view.k1 - state[8]) / view.k1_sd]
+        scale = np.linalg.norm(A, axis=0) + 1e-12
+        if not np.isfinite(A).all() or not np.isfinite(rhs).all():
+            return None
+        state[free] += np.linalg.lstsq(A / scale, rhs, rcond=None)[0] / scale
+    H = np.append(state[:8], 1.0).reshape(3, 3)
+    plane = WallPlane(replace(view, k1=float(state[8])), frozen(H, 3, 3))
+    return PlaneFit(plane, residual[beds], residual[~beds], float(sds[0]), float(sds[1]))
+
+
+def _counts_and_slopes(
+    flat: FloatArray, beds: FloatArray, state: FloatArray, k2: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return v of beds and u of perpends (N,) and derivatives (N, 9)."""
+    lens = undistort(flat, state[8], k2)
+    rays = np.c_[lens.points, np.ones(len(flat))]
+    H = np.append(state[:8], 1.0).reshape(3, 3)
+    depth = np.maximum(rays @ H[2], 1e-3)
+    row = np.where(beds, 1, 0)
+    top = np.einsum("ni,ni->n", rays, H[row])
+    value = top / depth
+    J = np.zeros((len(flat), 9))
+    J[beds, 3:6] = rays[beds] / depth[beds, None]
+    J[~beds, 0:3] = rays[~beds] / depth[~beds, None]
+    J[:, 6:8] = -value[:, None] * rays[:, :2] / depth[:, None]
+    slope = (H[row][:, :2] - value[:, None] * H[2, :2]) / depth[:, None]
+    J[:, 8] = np.einsum("ni,ni->n", slope, lens.wrt_k[:, :, 0])
+    return value, J
+
+
+def _robust_sd(residual: FloatArray) -> float:
+    if len(residual) == 0:
+        return 1.0
+    return max(1e-3, 1.4826 * float(np.median(np.abs(residual))))
