@@ -40,11 +40,14 @@ class Texture:
     texel_mm : float
     corner_mm : tuple of float
         u and v of the centre of texel (0, 0).
+    mirrored : bool
+        Whether the texels are repeated, mirrored, beyond their rim.
     """
 
     texels: Texels
     texel_mm: float
     corner_mm: tuple[float, float]
+    mirrored: bool = False
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -177,7 +180,8 @@ def _paint(piece: _Placed, skin: Texture, rays, buffers, index: int) -> None:
     depth = 1.0 / np.where(hit, over_depth, 1.0)
     u = (to_u[0] * x + to_u[1] * y + to_u[2]) * depth
     v = (to_v[0] * x + to_v[1] * y + to_v[2]) * depth
-    colour = cv2.remap(skin.texels, u, v, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    rim = cv2.BORDER_REFLECT if skin.mirrored else cv2.BORDER_REPLICATE
+    colour = cv2.remap(skin.texels, u, v, cv2.INTER_LINEAR, borderMode=rim)
     if colour.shape[2] == 4:
         hit &= colour[..., 3] >= 0.5
         colour = np.ascontiguousarray(colour[..., :3])
@@ -265,5 +269,9 @@ def texel_for(view: View, surface: Surface, share: float = 0.5) -> float:
     size = np.array(view.size_px)
     inside = ahead & np.all((px > -0.1 * size) & (px < 1.1 * size), axis=1)
     chosen = inside if inside.any() else ahead
-    finest = np.linalg.norm(np.stack([per_u, per_v], axis=2), ord=2, axis=(1, 2))[chosen]
-    return float(np.clip(share * step / np.nanmax(finest), 0.4, 60.0))
+    stretch = np.stack([per_u, per_v], axis=2)[chosen]
+    stretch = stretch[np.isfinite(stretch).all(axis=(1, 2))]
+    if not len(stretch):
+        return 50.0
+    finest = np.linalg.norm(stretch, ord=2, axis=(1, 2))
+    return float(np.clip(share * step / finest.max(), 0.4, 60.0))

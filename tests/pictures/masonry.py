@@ -1,7 +1,5 @@
 """The face of laid bricks as texels: colour, roughness, recessed joints, weather."""
 
-from dataclasses import dataclass
-
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -9,6 +7,7 @@ from numpy.typing import NDArray
 from calibration.arrays import FloatArray
 from tests.pictures.bonds import Laid
 from tests.pictures.cast import Texels
+from tests.pictures.face import Face
 from tests.pictures.light import Light
 from tests.pictures.noise import Field, fractal, grain, smooth
 from tests.pictures.palettes import Palette, linear
@@ -19,33 +18,6 @@ _BIN_MM = 0.5
 _FINE_MM = 1.5
 _ARRIS_MM = 1.3
 """Unevenness of a brick's edges."""
-
-
-@dataclass(eq=False)
-class Face:
-    """Texels of a wall before light falls on it.
-
-    Attributes
-    ----------
-    albedo : (rows, columns, 3) float32
-        Linear.
-    sunlit : (rows, columns) float32
-        Sun left by the relief of the face itself.
-    open : (rows, columns) float32
-        Sky left by it.
-    """
-
-    albedo: Texels
-    sunlit: Field
-    open: Field
-
-    def paste(self, other: "Face", row: int, column: int) -> None:
-        """Put another face over a part of this one."""
-        rows = slice(row, row + other.sunlit.shape[0])
-        columns = slice(column, column + other.sunlit.shape[1])
-        self.albedo[rows, columns] = other.albedo
-        self.sunlit[rows, columns] = other.sunlit
-        self.open[rows, columns] = other.open
 
 
 def brick_face(
@@ -76,7 +48,7 @@ def brick_face(
     shape = (len(v_mm), len(u_mm))
     x = u_mm.astype(np.float32) - laid.across.grid(u_mm, v_mm)
     y = v_mm.astype(np.float32)[:, None] - laid.up.grid(u_mm, v_mm)
-    brick, left, right, low, high = _bricks_at(laid, x, y, rng)
+    brick, left, right, low, high = bricks_at(laid, x, y, rng)
     inside = np.minimum(np.minimum(x - left, right - x), np.minimum(y - low, high - y))
     rough = smooth(rng, shape, max(1.0, 9.0 / texel)) * np.float32(0.6 * _ARRIS_MM)
     mask = np.clip(0.5 + (inside + rough) / np.float32(texel), 0.0, 1.0)
@@ -85,7 +57,7 @@ def brick_face(
     return Face(albedo, sunlit, sky)
 
 
-def _bricks_at(laid: Laid, x: Field, y: Field, rng: np.random.Generator):
+def bricks_at(laid: Laid, x: Field, y: Field, rng: np.random.Generator):
     """Return number, left, right, low and high of the brick at each texel."""
     start, table = _course_table(laid)
     course = _looked_up(table, y, start)
