@@ -1,6 +1,6 @@
 """The regular places of perpends along the wall: one number that is whole at joints."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -20,6 +20,9 @@ _LEAN: Final = 0.06
 """How far plumb may lean in the flattened picture when the focal length is a guess."""
 
 _ROUNDS: Final = 4
+_NEAR_CELLS: Final = 0.07
+"""Half-width of a perpend, cells."""
+
 _NEAR_CYCLES: Final = 0.3
 """Blocks farther off than this are openings or another wall."""
 
@@ -31,23 +34,26 @@ class Cell:
     Attributes
     ----------
     units : float
-        Its length in the bond's unit.
+        Length of a cell in the bond's unit: the closest that perpends come.
+    period : int
+        Cells until the pattern repeats.
     even, odd : tuple of float
         Perpends of every second course and of those between, in cells.
     """
 
     units: float
+    period: int
     even: tuple[float, ...]
     odd: tuple[float, ...]
 
 
 CELLS: Final[dict[Bond, Cell]] = {
-    Bond.HALF: Cell(1.0, (0.0,), (0.5,)),
-    # whole at the middle of a header, which has a joint a sixth of a cell either side
-    Bond.FLEMISH: Cell(1.5, (-1.0 / 6.0, 1.0 / 6.0), (1.0 / 3.0, 2.0 / 3.0)),
-    # whole at the headers' joints; stretchers have every second of the halves
-    Bond.ENGLISH: Cell(0.5, (0.0,), (0.5,)),
-    Bond.ALIGNED: Cell(1.0, (0.0,), (0.0,)),
+    Bond.HALF: Cell(1.0, 1, (0.0,), (0.5,)),
+    # two cells of stretcher, one of header; the next course one and a half cells on
+    Bond.FLEMISH: Cell(0.5, 3, (0.0, 2.0), (1.5, 0.5)),
+    # headers at every cell; stretchers at every second, half a cell on
+    Bond.ENGLISH: Cell(0.5, 2, (0.0, 1.0), (0.5,)),
+    Bond.ALIGNED: Cell(1.0, 1, (0.0,), (0.0,)),
 }
 
 
@@ -58,6 +64,8 @@ class Alignment:
     Attributes
     ----------
     cell : Cell
+    even, odd : tuple of float
+        Perpends of even and odd courses, in cells, of each period.
     length : float
         Of one cell, courses.
     shift : (6,) float64
@@ -69,6 +77,8 @@ class Alignment:
     """
 
     cell: Cell
+    even: tuple[float, ...]
+    odd: tuple[float, ...]
     length: float
     shift: FloatArray
     centre: FloatArray
@@ -114,7 +124,34 @@ def align(perpends: Perpends, bond: BondFit) -> Alignment:
         shift[:used] += np.linalg.lstsq(damped, goal, rcond=None)[0]
     turned = blocks * np.exp(2j * np.pi * (terms @ shift))
     coherence = float(np.real(turned.sum()) / (weight.sum() + 1e-12))
-    return Alignment(cell, length, shift, centre, scale, coherence)
+    even, odd = cell.even, cell.odd
+    if bond.bond is Bond.ENGLISH and not bond.headers_even:
+        even, odd = odd, even
+    trial = Alignment(cell, even, odd, length, shift, centre, scale, coherence)
+    turns = [_turned(trial, turn) for turn in range(cell.period)]
+    return max(turns, key=lambda turned: _standing(perpends, turned))
+
+
+def _turned(alignment: Alignment, cells: int) -> Alignment:
+    """Return the alignment with its pattern some cells further on."""
+    even = tuple(place + cells for place in alignment.even)
+    odd = tuple(place + cells for place in alignment.odd)
+    return replace(alignment, even=even, odd=odd)
+
+
+def _standing(perpends: Perpends, alignment: Alignment) -> float:
+    """Return the mean response at the places where perpends are expected."""
+    r = perpends.response
+    u = np.broadcast_to(np.arange(r.shape[1]) / PIXELS_A_COURSE, r.shape)
+    course = np.broadcast_to(np.arange(len(r), dtype=np.float64)[:, None], r.shape)
+    cells, period = alignment.cells(u, course), alignment.cell.period
+    total = 0.0
+    for first, places in enumerate((alignment.even, alignment.odd)):
+        for place in places:
+            off = cells[first::2] - place
+            near = np.abs(off - period * np.round(off / period)) < _NEAR_CELLS
+            total += float(r[first::2][near].sum())
+    return total
 
 
 def _terms(

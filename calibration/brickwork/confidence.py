@@ -1,10 +1,11 @@
 """How sure a reading is: refusals with their reasons, readings with their odds."""
 
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from calibration.brick_formats import FORMATS, brick_format
+from calibration.brick_formats import brick_format
 from calibration.brickwork.bonds import Bond, BondFit
 from calibration.brickwork.formats import RATIO_SD, RATIO_SD_FOCAL, formats_for
 from calibration.brickwork.result import BondName, Reading
@@ -108,12 +109,56 @@ def _best_lap(candidate: Candidate) -> BondFit:
     return next(fit for fit in candidate.bonds if fit.bond is not Bond.ALIGNED)
 
 
-WEIGHTS: Final[dict[str, float]] = {}
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """A figure that has to be on the right side of a bound.
+
+    Attributes
+    ----------
+    bound : float
+        Where the odds are even.
+    step : float
+        Change of the figure that multiplies the odds by e; negative for figures that
+        have to be small.
+    """
+
+    bound: float
+    step: float
+
+    def chance(self, value: float) -> float:
+        """Return the probability that the figure is good enough, 0..1."""
+        return float(1.0 / (1.0 + np.exp(np.clip(-(value - self.bound) / self.step, -60, 60))))
 
 
-def _odds(evidence: dict[str, float]) -> float:
-    """Return the logarithm of the odds that the count is right."""
-    return 0.0
+GATES: Final[dict[str, Gate]] = {
+    "break": Gate(0.17, 0.022),
+    "agreement": Gate(0.52, 0.05),
+    "lap": Gate(0.06, 0.02),
+    "coherence": Gate(0.25, 0.05),
+    "perpends_found": Gate(0.30, 0.06),
+    "beds_found": Gate(0.45, 0.08),
+    "bed_sd": Gate(0.17, -0.015),
+    "perpend_sd": Gate(0.24, -0.02),
+    "break_half": Gate(0.36, -0.03),
+    "area": Gate(45.0, 8.0),
+    "courses": Gate(3.0, 0.25),
+}
+"""Bounds between the walls read rightly and everything else in docs/accuracy.md; the
+product of their chances is the confidence."""
+
+_SHARPNESS: Final = 80.0
+"""Odds between two bonds by their agreements: 0.05 apart is 50 to 1."""
+
+_LOOK_ALIKES: Final = 0.5
+"""Chance that short units in half bond are bricks: plain tiles, slates and ashlar are
+laid so too. Common practice, no source."""
+
+SHORT_UNIT: Final = 2.2
+"""Half bond of shorter units, in courses, may be tiles, slates, ashlar, blocks or
+header bond: only the user can tell."""
+
+_LONGEST_HEADER: Final = 2.1
+"""Headers of a brick four courses long, with a margin; no longer ones are laid."""
 
 
 def judge(
@@ -139,41 +184,36 @@ def judge(
         At most two.
     """
     ratio_sd = RATIO_SD if camera.focal_known else RATIO_SD_FOCAL
-    chance = float(1.0 / (1.0 + np.exp(-_odds(evidence))))
-    found = []
+    chance = float(np.prod([gate.chance(evidence[name]) for name, gate in GATES.items()]))
+    found: list[tuple[float, Reading]] = []
+    total = 0.0
     for fit in candidate.bonds:
-        for bond, ratio in _names(fit):
-            names = [entry.name for entry in formats_for(ratio, ratio_sd)]
+        weight = float(np.exp(_SHARPNESS * (fit.agreement - evidence["agreement"])))
+        total += weight * (fit.bond is not Bond.ALIGNED)
+        for bond, ratio, doubt in _names(fit, told=format_name is not None):
+            names = tuple(entry.name for entry in formats_for(ratio, ratio_sd))
             if format_name is not None:
-                names = [name for name in names if name == brick_format(format_name).name]
+                names = tuple(n for n in names if n == brick_format(format_name).name)
             if names:
-                weight = float(np.exp(_SHARPNESS * (fit.agreement - evidence["agreement"])))
-                weight *= _USUAL[bond]
-                found.append((weight, bond, ratio, tuple(names)))
-    total = sum(entry[0] for entry in found)
+                found.append((weight * doubt, Reading(bond, ratio, 1.0, 0.0, names)))
     found.sort(key=lambda entry: -entry[0])
     return tuple(
-        Reading(bond, ratio, 1.0, chance * weight / total, names)
-        for weight, bond, ratio, names in found[:2]
+        replace(reading, confidence=chance * weight / total) for weight, reading in found[:2]
     )
 
 
-_SHARPNESS: Final = 60.0
-_USUAL: Final[dict[BondName, float]] = {
-    BondName.STRETCHER: 1.0,
-    BondName.FLEMISH: 1.0,
-    BondName.ENGLISH: 1.0,
-    BondName.HEADER: 0.2,
-}
-_ = FORMATS
-
-
-def _names(fit: BondFit) -> list[tuple[BondName, float]]:
-    """Return what a bricklayer may call a bond, with stretcher against gauge."""
-    if fit.bond is Bond.HALF:
-        return [(BondName.STRETCHER, fit.unit), (BondName.HEADER, 2.0 * fit.unit)]
+def _names(fit: BondFit, *, told: bool) -> list[tuple[BondName, float, float]]:
+    """Return what a bricklayer may call a bond, stretcher against gauge, and its chance."""
     if fit.bond is Bond.FLEMISH:
-        return [(BondName.FLEMISH, fit.unit)]
+        return [(BondName.FLEMISH, fit.unit, 1.0)]
     if fit.bond is Bond.ENGLISH:
-        return [(BondName.ENGLISH, fit.unit)]
-    return []
+        return [(BondName.ENGLISH, fit.unit, 1.0)]
+    if fit.bond is Bond.ALIGNED:
+        return []
+    if fit.unit > SHORT_UNIT:
+        return [(BondName.STRETCHER, fit.unit, 1.0)]
+    sure = 1.0 if told else _LOOK_ALIKES
+    names = [(BondName.STRETCHER, fit.unit, sure)]
+    if fit.unit < _LONGEST_HEADER:
+        names.append((BondName.HEADER, 2.0 * fit.unit, sure))
+    return names

@@ -198,14 +198,16 @@ def _expected(
     """Return course, u and number of every perpend that the bond puts on the raster."""
     right = raster.u0 + raster.image.shape[1] / raster.fine
     u = np.linspace(raster.u0, right, 4 * int(right - raster.u0) + 8)
+    period = alignment.cell.period
     found: list[FloatArray] = []
     for course in range(courses):
         since = course + first - origin[1]
         cells = alignment.cells(u - origin[0], np.full(len(u), since))
-        places = alignment.cell.even if round(since) % 2 == 0 else alignment.cell.odd
+        places = alignment.even if round(since) % 2 == 0 else alignment.odd
         for place in places:
-            low, high = np.ceil(cells.min() - place), np.floor(cells.max() - place)
-            number = np.arange(low, high + 1.0) + place
+            low = np.ceil((cells.min() - place) / period)
+            high = np.floor((cells.max() - place) / period)
+            number = np.arange(low, high + 1.0) * period + place
             where = np.interp(number, cells, u)
             found.append(np.stack([np.full(len(number), float(course)), where, number]))
     table = np.concatenate(found, axis=1) if found else np.zeros((3, 0))

@@ -12,10 +12,6 @@ from calibration.arrays import FloatArray
 Float32Image = NDArray[np.float32]
 """(H, W) float32; row 0 at the top."""
 
-FINEST_AREA_PX: Final = 1.3e6
-"""The search starts on a picture of about this size: enough for courses of 5 px on a
-house that fills it, and quick."""
-
 EVEN_SIGMA_PX: Final = 9.0
 """Neighbourhood over which contrast is evened: one to two courses of the size that a
 level of the pyramid is searched for."""
@@ -92,6 +88,36 @@ def pyramid(image: Float32Image, smallest_side_px: int) -> tuple[Level, ...]:
         even = last.image[: last.image.shape[0] // 2 * 2, : last.image.shape[1] // 2 * 2]
         levels.append(Level(shrink(even, 2.0), last.scale * 2.0))
     return tuple(levels)
+
+
+def edges(levels: tuple[Level, ...]) -> tuple[Level, ...]:
+    """Return a pyramid of how quickly the lightness changes.
+
+    Bricks of many colours in mortar between them have no joints that are lighter or
+    darker than all bricks; but at every joint the lightness changes.
+
+    Parameters
+    ----------
+    levels : tuple of Level
+        Grey levels.
+
+    Returns
+    -------
+    tuple of Level
+        Grey levels a pixel; joints are bright lines.
+    """
+    return tuple(Level(_slope(level.image), level.scale) for level in levels)
+
+
+_SLOPE_SIGMA_PX: Final = 0.8
+"""Both flanks of a joint of one or two pixels melt into one line."""
+
+
+def _slope(image: Float32Image) -> Float32Image:
+    soft = cv2.GaussianBlur(image, (0, 0), _SLOPE_SIGMA_PX)
+    along = cv2.Sobel(soft, cv2.CV_32F, 1, 0, ksize=3, scale=0.5)
+    down = cv2.Sobel(soft, cv2.CV_32F, 0, 1, ksize=3, scale=0.5)
+    return np.asarray(np.hypot(along, down))
 
 
 def evened(image: Float32Image, sigma_px: float = EVEN_SIGMA_PX) -> Float32Image:

@@ -1,5 +1,6 @@
 """From a photo to counted courses: search, look, measure, and say how sure."""
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from calibration.arrays import FloatArray
 from calibration.brickwork.bonds import Bond
 from calibration.brickwork.confidence import SURE, gather, judge, refuse
-from calibration.brickwork.raster import Level, grey, pyramid
+from calibration.brickwork.raster import Level, edges, grey, pyramid
 from calibration.brickwork.result import Brickwork
 from calibration.brickwork.search import Candidate, Region, candidates
 from calibration.brickwork.survey import brickwork_of, survey_joints
@@ -67,11 +68,10 @@ def read_brickwork(
         If nothing in the photo can be counted, with the reason.
     """
     view = view_of(camera)
-    levels = pyramid(grey(pixels), _SMALLEST_SIDE_PX)
     region = None if box_px is None else Region(box_px)
     best: Brickwork | None = None
     reason = NoBrickwork("nothing in the photo repeats like courses", CLOSER)
-    for search in _rounds(levels):
+    for levels, search in _rounds(pyramid(grey(pixels), _SMALLEST_SIDE_PX)):
         ranked = _ranked(view, levels, search, region)
         for candidate in ranked[:2]:
             outcome = _read(candidate, levels, camera, brick_format)
@@ -104,14 +104,24 @@ def around(tap_px: tuple[float, float], size_px: FloatArray) -> tuple[float, flo
     return x - reach, y - reach, x + reach, y + reach
 
 
-def _rounds(levels: tuple[Level, ...]) -> list[list[Level]]:
-    """Return the levels to search, the small ones first."""
+def _rounds(
+    levels: tuple[Level, ...],
+) -> Iterator[tuple[tuple[Level, ...], list[Level]]]:
+    """Yield pyramids and the levels of them to search, the quick ones first."""
     small = [level for level in levels if level.image.size <= FIRST_AREA_PX]
     middle = [
         level for level in levels if FIRST_AREA_PX < level.image.size <= SECOND_AREA_PX
     ]
     large = [level for level in levels if level.image.size > SECOND_AREA_PX]
-    return [group for group in (small, middle, large) if group]
+    yield levels, small
+    if middle:
+        yield levels, middle
+    lines = edges((*middle, *small))
+    yield lines, [level for level in lines if level.image.size <= FIRST_AREA_PX]
+    if middle:
+        yield lines, list(lines[: len(middle)])
+    if large:
+        yield levels, large
 
 
 def _ranked(
