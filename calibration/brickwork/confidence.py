@@ -134,7 +134,7 @@ GATES: Final[dict[str, Gate]] = {
     "break": Gate(0.17, 0.022),
     "agreement": Gate(0.52, 0.05),
     "lap": Gate(0.06, 0.02),
-    "coherence": Gate(0.25, 0.05),
+    "coherence": Gate(0.17, 0.03),
     "perpends_found": Gate(0.30, 0.06),
     "beds_found": Gate(0.45, 0.08),
     "bed_sd": Gate(0.17, -0.015),

@@ -270,13 +270,14 @@ def _match(
 ) -> tuple[FloatArray, FloatArray]:
     """Return shift (courses; NaN at the ends of the search) and best correlation."""
     fine = profiles.shape[1]
-    model = usual - usual.mean()
+    steps = _steps(half, fine)
+    model = usual - (usual @ steps) @ steps.T
     model = model / (np.linalg.norm(model) + 1e-9)
     middle = fine // 2
     scores = []
     for shift in range(-reach, reach + 1):
         part = profiles[:, middle - half + shift : middle + half + shift]
-        part = part - part.mean(axis=1, keepdims=True)
+        part = part - (part @ steps) @ steps.T
         size = np.linalg.norm(part, axis=1) + 1e-6
         scores.append(part @ model / size)
     table = np.array(scores).T
@@ -289,6 +290,21 @@ def _match(
     part_px = 0.5 * (low - high) / np.where(curve < -1e-12, curve, -1e12)
     shift = (at - reach + np.clip(part_px, -1.0, 1.0)) / fine
     return np.where(inner, shift, np.nan), table[row, best]
+
+
+def _steps(half: int, fine: int) -> FloatArray:
+    """Return what a dark brick beside a light one adds to a profile, orthonormal.
+
+    A constant, a slope and a step at the middle: they would pull a joint between
+    unlike bricks towards one of them.
+    """
+    at = (np.arange(2 * half) - half + 0.5) / fine
+    basis = np.stack([np.ones(2 * half), at, np.tanh(at / _STEP)], axis=1)
+    return np.asarray(np.linalg.qr(basis)[0])
+
+
+_STEP: Final = 0.06
+"""Half-width of the step, courses: a joint."""
 
 
 def _centre(usual: FloatArray, half: int) -> float:

@@ -126,4 +126,4 @@ def _step_px(px: FloatArray, rows: float, columns: float) -> float:
 def _level_for(levels: tuple[Level, ...], step_px: float) -> Level:
     """Return the coarsest level whose pixels are not larger than a step."""
     fitting = [level for level in levels if level.scale <= max(1.0, step_px * 1.2)]
-    return fitting[-1]
+    return fitting[-1] if fitting else levels[0]

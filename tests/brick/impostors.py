@@ -5,7 +5,7 @@ from typing import Final
 import cv2
 import numpy as np
 
-from tests.calibration.brickwork.walls import Paint
+from tests.brick.walls import Paint
 
 
 def _table(rng: np.random.Generator) -> np.ndarray:
