@@ -113,7 +113,9 @@ def align(perpends: Perpends, bond: BondFit) -> Alignment:
     terms = _terms(u, course, centre, scale)
     shift = np.zeros(6)
     reach = np.maximum(0.25, np.array([_STRETCH, _LEAN]) * scale / length)
-    shift[:3] = _linear_start(blocks, (u - centre[0]) / scale[0], (course - centre[1]) / scale[1], reach)
+    shift[:3] = _linear_start(
+        blocks, (u - centre[0]) / scale[0], (course - centre[1]) / scale[1], reach
+    )
     for step in range(_ROUNDS):
         off = -np.angle(blocks * np.exp(2j * np.pi * (terms @ shift))) / (2.0 * np.pi)
         use = weight * (np.abs(off) < _NEAR_CYCLES)

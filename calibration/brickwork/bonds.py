@@ -134,7 +134,7 @@ class BondFit:
     headers_even: bool
 
 
-def read_perpends(folded: Folded, inside: np.ndarray) -> Perpends:
+def read_perpends(folded: Folded, inside: NDArray[np.bool_]) -> Perpends:
     """Look for perpends between the bed joints.
 
     Parameters
@@ -153,15 +153,17 @@ def read_perpends(folded: Folded, inside: np.ndarray) -> Perpends:
     edge = round(_MIDDLE * P)
     bricks = folded.even[cut].reshape(courses, P, -1)[:, edge : P - edge + 1]
     seen = inside[cut].reshape(courses, P, -1)[:, edge : P - edge + 1]
-    line = folded.joint_sign * bricks.mean(axis=1, dtype=np.float64)
-    mask = seen.all(axis=1).astype(np.float64)
+    line = (
+        np.einsum("kpw->kw", bricks, dtype=np.float64) * folded.joint_sign / bricks.shape[1]
+    )
+    mask = np.min(seen, axis=1).astype(np.float64)
     d = _RIDGE_PX
-    response = np.zeros_like(line)
+    response = np.zeros(line.shape)
     response[:, d:-d] = line[:, d:-d] - 0.5 * (line[:, : -2 * d] + line[:, 2 * d :])
     mask[:, d:-d] *= mask[:, : -2 * d] * mask[:, 2 * d :]
     mask[:, :d] = mask[:, -d:] = 0.0
-    response = np.clip(response, -_LOUDEST, _LOUDEST) * mask
-    return Perpends(response, mask)
+    response = np.clip(response, -_LOUDEST, _LOUDEST)
+    return Perpends(response * mask, mask)
 
 
 _LOUDEST: Final = 2.5
@@ -242,7 +244,9 @@ def _fit_bond(
     for trial in (model, turned):
         both = np.einsum("nkl,kl->n", trial, table * weight)
         power = np.einsum("nkl,kl->n", trial**2, weight) + 1e-12
-        scores.append((both / np.sqrt(power * np.sum((table * root) ** 2) + 1e-12), both, power))
+        scores.append(
+            (both / np.sqrt(power * np.sum((table * root) ** 2) + 1e-12), both, power)
+        )
     odd = int(scores[1][0].max() > scores[0][0].max() + 1e-9)
     agreement, both, power = scores[odd]
     best = int(np.argmax(agreement))

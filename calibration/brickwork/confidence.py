@@ -41,11 +41,7 @@ def refuse(candidate: Candidate) -> NoBrickwork | None:
     aligned = _of(candidate, Bond.ALIGNED)
     lap = _best_lap(candidate)
     if candidate.folded.break_ < _LEAST_BREAK:
-        return NoBrickwork(
-            "lines repeat in the photo, but nothing breaks off at them as bricks do at "
-            "their bed joints: cladding, a blind, a fence or render",
-            PLAINER,
-        )
+        return NoBrickwork(_NO_BREAK, PLAINER)
     if aligned.agreement > lap.agreement + _MARGIN_FLOOR:
         return NoBrickwork(
             "the upright joints are in line from course to course and break no bond: "
@@ -53,11 +49,7 @@ def refuse(candidate: Candidate) -> NoBrickwork | None:
             PLAINER,
         )
     if lap.agreement < _LEAST_AGREEMENT:
-        return NoBrickwork(
-            "courses repeat, but no regular upright joints between them: rubble, "
-            "cladding, or brickwork too small in the photo",
-            PLAINER,
-        )
+        return NoBrickwork(_NO_PERPENDS, PLAINER)
     return None
 
 
@@ -89,9 +81,9 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "margin": lap.agreement - max(other.agreement for other in others),
         "coherence": survey.alignment.coherence,
         "beds": float(len(survey.beds.number)),
-        "beds_found": len(survey.beds.number) / max(survey.beds.tried, 1),
+        "beds_found": survey.beds.found,
         "perpends": float(len(survey.perpends.number)),
-        "perpends_found": len(survey.perpends.number) / max(survey.perpends.tried, 1),
+        "perpends_found": survey.perpends.found,
         "bed_sd": fit.bed_sd,
         "perpend_sd": fit.perpend_sd,
         "courses": float(np.ptp(survey.beds.number)),
@@ -127,8 +119,13 @@ class Gate:
 
     def chance(self, value: float) -> float:
         """Return the probability that the figure is good enough, 0..1."""
-        return float(1.0 / (1.0 + np.exp(np.clip(-(value - self.bound) / self.step, -60, 60))))
+        return float(
+            1.0 / (1.0 + np.exp(np.clip(-(value - self.bound) / self.step, -60, 60)))
+        )
 
+
+LEAST: Final = 0.05
+"""Below this a reading is not even worth a question."""
 
 GATES: Final[dict[str, Gate]] = {
     "break": Gate(0.17, 0.022),
@@ -146,6 +143,48 @@ GATES: Final[dict[str, Gate]] = {
 """Bounds between the walls read rightly and everything else in docs/accuracy.md; the
 product of their chances is the confidence."""
 
+_NO_BREAK = (
+    "lines repeat in the photo, but nothing breaks off at them as bricks do at their bed "
+    "joints: cladding, a blind, a fence or render"
+)
+_NO_PERPENDS = (
+    "courses repeat, but no regular upright joints between them: rubble, cladding, or "
+    "brickwork too small in the photo"
+)
+_IRREGULAR = "what repeats in the photo is not regular enough for courses of bricks"
+_TOO_FEW = "too few bricks are seen to be counted"
+
+_REASONS: Final[dict[str, str]] = {
+    "break": _NO_BREAK,
+    "agreement": _NO_PERPENDS,
+    "lap": _NO_PERPENDS,
+    "coherence": _NO_PERPENDS,
+    "perpends_found": _NO_PERPENDS,
+    "beds_found": _IRREGULAR,
+    "bed_sd": _IRREGULAR,
+    "perpend_sd": _NO_PERPENDS,
+    "break_half": _IRREGULAR,
+    "area": _TOO_FEW,
+    "courses": _TOO_FEW,
+}
+
+
+def doubt(evidence: dict[str, float]) -> NoBrickwork:
+    """Return the refusal that names what speaks most against brickwork.
+
+    Parameters
+    ----------
+    evidence : dict of str to float
+        Of :func:`gather`.
+
+    Returns
+    -------
+    NoBrickwork
+    """
+    worst = min(GATES, key=lambda name: GATES[name].chance(evidence[name]))
+    return NoBrickwork(_REASONS[worst], PLAINER)
+
+
 _SHARPNESS: Final = 80.0
 """Odds between two bonds by their agreements: 0.05 apart is 50 to 1."""
 
@@ -156,6 +195,10 @@ laid so too. Common practice, no source."""
 SHORT_UNIT: Final = 2.2
 """Half bond of shorter units, in courses, may be tiles, slates, ashlar, blocks or
 header bond: only the user can tell."""
+
+_SHORT_ODDS: Final = 3.0
+"""Odds of tiles, slates and header bond together against Flemish or English bond, when
+the perpends tell no difference. Common practice, no source."""
 
 _LONGEST_HEADER: Final = 2.1
 """Headers of a brick four courses long, with a margin; no longer ones are laid."""
@@ -189,6 +232,8 @@ def judge(
     total = 0.0
     for fit in candidate.bonds:
         weight = float(np.exp(_SHARPNESS * (fit.agreement - evidence["agreement"])))
+        if fit.bond is Bond.HALF and fit.unit < SHORT_UNIT:
+            weight *= _SHORT_ODDS
         total += weight * (fit.bond is not Bond.ALIGNED)
         for bond, ratio, doubt in _names(fit, told=format_name is not None):
             names = tuple(entry.name for entry in formats_for(ratio, ratio_sd))
@@ -198,21 +243,22 @@ def judge(
                 found.append((weight * doubt, Reading(bond, ratio, 1.0, 0.0, names)))
     found.sort(key=lambda entry: -entry[0])
     return tuple(
-        replace(reading, confidence=chance * weight / total) for weight, reading in found[:2]
+        replace(reading, confidence=chance * weight / total)
+        for weight, reading in found[:2]
     )
 
 
 def _names(fit: BondFit, *, told: bool) -> list[tuple[BondName, float, float]]:
     """Return what a bricklayer may call a bond, stretcher against gauge, and its chance."""
-    if fit.bond is Bond.FLEMISH:
-        return [(BondName.FLEMISH, fit.unit, 1.0)]
-    if fit.bond is Bond.ENGLISH:
-        return [(BondName.ENGLISH, fit.unit, 1.0)]
     if fit.bond is Bond.ALIGNED:
         return []
+    sure = 1.0 if told or fit.unit > SHORT_UNIT else _LOOK_ALIKES
+    if fit.bond is Bond.FLEMISH:
+        return [(BondName.FLEMISH, fit.unit, sure)]
+    if fit.bond is Bond.ENGLISH:
+        return [(BondName.ENGLISH, fit.unit, sure)]
     if fit.unit > SHORT_UNIT:
-        return [(BondName.STRETCHER, fit.unit, 1.0)]
-    sure = 1.0 if told else _LOOK_ALIKES
+        return [(BondName.STRETCHER, fit.unit, sure)]
     names = [(BondName.STRETCHER, fit.unit, sure)]
     if fit.unit < _LONGEST_HEADER:
         names.append((BondName.HEADER, 2.0 * fit.unit, sure))

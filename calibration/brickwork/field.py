@@ -111,7 +111,9 @@ def _grow(
     chosen = np.array(list(counts))
     which = np.array([picks[t] for t in chosen])
     strength = float(tiles.share[chosen, which].sum())
-    return Field(chosen, which, np.array(list(counts.values())), strength, tiles.centre_px[chosen])
+    return Field(
+        chosen, which, np.array(list(counts.values())), strength, tiles.centre_px[chosen]
+    )
 
 
 def _agreeing(

@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 from typing import Final
 
+import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from calibration.arrays import FloatArray
 from calibration.brickwork.align import Alignment
+from calibration.brickwork.profiles import locate
 from calibration.brickwork.raster import Float32Image, Level
-from calibration.brickwork.strip import sample
+from calibration.brickwork.strip import sample_seen
 from calibration.brickwork.wallplane import WallPlane
 
 SEGMENT: Final = 2.0
@@ -22,14 +25,21 @@ placed between samples."""
 
 MOST_PIXELS: Final = 5e6
 
-REACH: Final = 0.26
-"""A joint farther from its place than this, courses, is something else."""
+PROFILE: Final = 1.5
+"""Length of a profile before it is compared, courses."""
 
-HALF_PROFILE: Final = 0.24
-"""Half-length of the profile compared, courses."""
+NEIGHBOURS: Final = 0.55
+"""Share of the nine places about a joint that must be joints too: grass and curtains
+look like joints here and there, walls everywhere."""
 
-ALIKE: Final = 0.6
-"""Correlation of a profile with the wall's usual one, below which it is no joint."""
+GAP: Final = 2
+"""Joints and lengths that may be missing inside one wall; roofs are farther off."""
+
+MARGIN: Final = 0.2
+"""Wall beyond what tiles support is looked for this far out, of its width and height."""
+
+_SEEN: Final = 0.9
+"""Share of a profile that has to be inside the photo, or on the wall."""
 
 _BRICK: Final = (0.25, 0.75)
 """Part of a course over which perpends are averaged."""
@@ -49,15 +59,15 @@ class Joints:
         Course of a perpend, joint number of a bed.
     alike : (N,) float64
         Correlation with the usual profile.
-    tried : int
-        How many places were looked at.
+    found : float
+        Share of the places where joints were sure to be that had one.
     """
 
     uv: FloatArray
     number: FloatArray
     course: FloatArray
     alike: FloatArray
-    tried: int
+    found: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,6 +78,9 @@ class Raster:
     ----------
     image : (H, W) float32
     inside : (H, W) bool
+        Where tiles support the wall.
+    seen : (H, W) bool
+        Where the photo shows anything.
     u0, v0 : float
         Counts at the middle of the first pixel.
     fine : int
@@ -75,7 +88,8 @@ class Raster:
     """
 
     image: Float32Image
-    inside: np.ndarray
+    inside: NDArray[np.bool_]
+    seen: NDArray[np.bool_]
     u0: float
     v0: float
     fine: int
@@ -85,10 +99,10 @@ def fine_raster(
     plane: WallPlane,
     levels: tuple[Level, ...],
     box: tuple[float, float, float, float],
-    inside_at: FloatArray,
+    inside_at: NDArray[np.bool_],
     native_px: float,
 ) -> Raster:
-    """Flatten a wall as finely as the photo shows it.
+    """Flatten a wall as finely as the photo shows it, and some way beyond.
 
     Parameters
     ----------
@@ -96,8 +110,8 @@ def fine_raster(
     levels : tuple of Level
     box : tuple of float
         Left, top, right, bottom, courses.
-    inside_at : (H, W) float64
-        Where the wall is, at any spacing over the box.
+    inside_at : (H, W) bool
+        Where tiles support the wall, at any spacing over the box.
     native_px : float
         Height of a course in the photo.
 
@@ -105,23 +119,33 @@ def fine_raster(
     -------
     Raster
     """
-    left, top, right, bottom = box
-    top, bottom = np.floor(top) - 0.5, np.ceil(bottom) + 0.5
+    wide, tall = MARGIN * (box[2] - box[0]), MARGIN * (box[3] - box[1])
+    left, right = box[0] - wide, box[2] + wide
+    top, bottom = np.floor(box[1] - tall) - 0.5, np.ceil(box[3] + tall) + 0.5
     area = (right - left) * (bottom - top)
-    fine = int(np.clip(_FINER * native_px, COARSEST, min(FINEST, np.sqrt(MOST_PIXELS / area))))
-    fine = max(8, fine)
+    fine = int(
+        np.clip(_FINER * native_px, COARSEST, min(FINEST, np.sqrt(MOST_PIXELS / area)))
+    )
+    fine = max(8, fine // 2 * 2)
     u = left + np.arange(int((right - left) * fine)) / fine
-    v = top + (np.arange(int(round(bottom - top)) * fine) + 0.5) / fine
-    image = sample(plane, levels, u, v)
-    rows = np.clip(((v - box[1]) / (box[3] - box[1]) * len(inside_at)).astype(int), 0, None)
-    columns = ((u - left) / (right - left) * inside_at.shape[1]).astype(int)
-    rows = np.minimum(rows, len(inside_at) - 1)
-    columns = np.clip(columns, 0, inside_at.shape[1] - 1)
-    inside = inside_at[np.ix_(rows, columns)]
-    return Raster(image, inside, left, float(v[0]), fine)
+    v = top + (np.arange(round(bottom - top) * fine) + 0.5) / fine
+    image, seen = sample_seen(plane, levels, u, v)
+    column = (u - box[0]) / (box[2] - box[0]) * inside_at.shape[1]
+    row = (v - box[1]) / (box[3] - box[1]) * inside_at.shape[0]
+    within = np.outer(
+        (row >= 0) & (row < inside_at.shape[0]),
+        (column >= 0) & (column < inside_at.shape[1]),
+    )
+    near = inside_at[
+        np.ix_(
+            np.clip(row.astype(int), 0, inside_at.shape[0] - 1),
+            np.clip(column.astype(int), 0, inside_at.shape[1] - 1),
+        )
+    ]
+    return Raster(image, near & within & seen, seen, float(left), float(v[0]), fine)
 
 
-def measure_beds(raster: Raster) -> Joints:
+def measure_beds(raster: Raster) -> tuple[Joints, NDArray[np.bool_]]:
     """Measure all bed joints in short lengths.
 
     Parameters
@@ -131,26 +155,68 @@ def measure_beds(raster: Raster) -> Joints:
     Returns
     -------
     Joints
+    (K, M) bool
+        By joint and length of it, where there is wall.
     """
     fine = raster.fine
     wide = int(SEGMENT * fine)
     joints, columns = len(raster.image) // fine, raster.image.shape[1] // wide
-    cut = raster.image[: joints * fine, : columns * wide]
-    profiles = cut.reshape(joints, fine, columns, wide).mean(axis=3).transpose(0, 2, 1)
-    seen = raster.inside[: joints * fine, : columns * wide]
-    share = seen.reshape(joints, fine, columns, wide).mean(axis=(1, 3))
-    k, m = np.nonzero(share > 0.9)
-    shift, alike = locate(profiles[k, m].astype(np.float64), fine)
+    span = columns * wide
+    part = raster.image[:, :span].reshape(-1, columns, wide).mean(axis=2)
+    inside = raster.inside[:, :span].reshape(-1, columns, wide).mean(axis=2)
+    seen = raster.seen[:, :span].reshape(-1, columns, wide).mean(axis=2)
+    length = _length(fine)
+    rows = np.arange(joints)[:, None] * fine + np.arange(length) - (length - fine) // 2
+    rows = np.clip(rows, 0, len(part) - 1)
+    share, sure = seen[rows].mean(axis=1), inside[rows].mean(axis=1)
+    k, m = np.nonzero(share > _SEEN)
+    profiles = part[rows[k], m[:, None]].astype(np.float64)
+    shift, alike = locate(profiles, fine, sure[k, m] > _SEEN)
+    wall = np.zeros((joints, columns), bool)
+    wall[k, m] = np.isfinite(shift)
+    wall &= _share_about(wall) >= NEIGHBOURS
+    known = np.zeros_like(wall)
+    known[k, m] = sure[k, m] > _SEEN
+    wall = _joined(wall, known)
+    good = np.isfinite(shift) & wall[k, m]
     number = np.round(raster.v0 - 0.5 / fine + 0.5) + k
     u = raster.u0 + ((m + 0.5) * wide - 0.5) / fine
-    good = np.isfinite(shift)
+    tried = int(np.sum(sure[k, m] > _SEEN))
+    found = int(np.sum(good & (sure[k, m] > _SEEN)))
+    uv = np.stack([u, number + shift], axis=1)
     return Joints(
-        np.stack([u, number + shift], axis=1)[good],
-        number[good], number[good], alike[good], len(k),
+        uv[good], number[good], number[good], alike[good], found / max(tried, 1)
+    ), wall
+
+
+def _joined(wall: NDArray[np.bool_], known: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Keep the parts of a wall that hang together with what tiles support."""
+    near = cv2.dilate(wall.astype(np.uint8), np.ones((2 * GAP + 1, 2 * GAP + 1), np.uint8))
+    count, label = cv2.connectedComponents(near)
+    size = np.bincount(label[wall], minlength=count)
+    sure = np.bincount(label[wall & known], minlength=count)
+    keep = sure >= 0.5 * size
+    keep[np.argmax(sure)] = True
+    return np.asarray(wall & keep[label])
+
+
+def _share_about(wall: NDArray[np.bool_]) -> FloatArray:
+    padded = np.pad(wall.astype(np.float64), 1)
+    rows, columns = wall.shape
+    total = sum(
+        padded[dy : dy + rows, dx : dx + columns] for dy in range(3) for dx in range(3)
     )
+    return np.asarray(total) / 9.0
 
 
-def measure_perpends(raster: Raster, alignment: Alignment, origin: FloatArray) -> Joints:
+def _length(fine: int) -> int:
+    """Return how many samples a profile has, even."""
+    return int(PROFILE * fine) // 2 * 2
+
+
+def measure_perpends(
+    raster: Raster, alignment: Alignment, origin: FloatArray, wall: NDArray[np.bool_]
+) -> Joints:
     """Measure all perpends that the bond expects.
 
     Parameters
@@ -159,6 +225,8 @@ def measure_perpends(raster: Raster, alignment: Alignment, origin: FloatArray) -
     alignment : Alignment
     origin : (2,) float64
         u and joint number at which the alignment starts to count.
+    wall : (K, M) bool
+        Of :func:`measure_beds`.
 
     Returns
     -------
@@ -166,30 +234,25 @@ def measure_perpends(raster: Raster, alignment: Alignment, origin: FloatArray) -
         ``number`` in cells of the bond.
     """
     fine = raster.fine
-    half = fine // 2
+    half, length = fine // 2, _length(raster.fine)
     first = round(raster.v0 - 0.5 / fine + 0.5)  # joint at the middle of the first rows
     courses = len(raster.image) // fine - 1
     bricks = raster.image[half : half + courses * fine].reshape(courses, fine, -1)
     part = slice(round(_BRICK[0] * fine), round(_BRICK[1] * fine))
     lines = bricks[:, part].mean(axis=1, dtype=np.float64)
-    seen = raster.inside[half : half + courses * fine].reshape(courses, fine, -1)
-    seen = seen[:, part].mean(axis=1) > 0.9
     course, u, number = _expected(raster, alignment, origin, first, courses)
-    at = (u - raster.u0) * fine
-    start = np.round(at).astype(int) - half
-    fits = (start >= 0) & (start + fine <= lines.shape[1])
-    fits[fits] &= seen[course[fits], start[fits] + half]
-    course, start, number, at = course[fits], start[fits], number[fits], at[fits]
-    window = start[:, None] + np.arange(fine)
-    shift, alike = locate(lines[course[:, None], window], fine)
+    start = np.round((u - raster.u0) * fine).astype(int) - length // 2
+    fits = (start >= 0) & (start + length <= lines.shape[1])
+    column = np.clip(((u - raster.u0) / SEGMENT).astype(int), 0, wall.shape[1] - 1)
+    fits &= wall[course, column] & wall[course + 1, column]
+    course, start, number = course[fits], start[fits], number[fits]
+    window = start[:, None] + np.arange(length)
+    shift, alike = locate(lines[course[:, None], window], fine, np.ones(len(start), bool))
     good = np.isfinite(shift)
-    middle = start + (fine - 1) / 2.0
-    found = raster.u0 + middle / fine + shift
-    v = first + course + 0.5
-    return Joints(
-        np.stack([found, v], axis=1)[good], number[good], course[good] + first,
-        alike[good], len(course),
-    )
+    found = raster.u0 + (start + (length - 1) / 2.0) / fine + shift
+    uv = np.stack([found, first + course + 0.5], axis=1)
+    share = float(good.sum() / max(len(good), 1))
+    return Joints(uv[good], number[good], course[good] + first, alike[good], share)
 
 
 def _expected(
@@ -212,121 +275,3 @@ def _expected(
             found.append(np.stack([np.full(len(number), float(course)), where, number]))
     table = np.concatenate(found, axis=1) if found else np.zeros((3, 0))
     return table[0].astype(int), table[1], table[2]
-
-
-def locate(profiles: FloatArray, fine: int) -> tuple[FloatArray, FloatArray]:
-    """Return how far joints lie from the middle of their profiles.
-
-    Parameters
-    ----------
-    profiles : (N, fine) float64
-        Across the joint, one course long.
-    fine : int
-        Pixels a course.
-
-    Returns
-    -------
-    (N,) float64
-        Shift, courses; NaN where nothing looks like the wall's usual joint.
-    (N,) float64
-        Correlation with the usual joint.
-    """
-    if len(profiles) < 3:
-        return np.full(len(profiles), np.nan), np.zeros(len(profiles))
-    half = max(2, round(HALF_PROFILE * fine))
-    reach = max(1, min(round(REACH * fine), fine // 2 - half))
-    usual = np.median(_unit(profiles), axis=0)
-    middle = fine // 2
-    shift, alike = _match(profiles, usual[middle - half : middle + half], half, reach)
-    for _ in range(2):
-        # the usual profile gets sharper once its members are brought together
-        good = np.isfinite(shift) & (alike > ALIKE)
-        if good.sum() < 3:
-            return np.full(len(profiles), np.nan), alike
-        usual = _stacked(profiles[good], shift[good] * fine)
-        shift, alike = _match(profiles, usual[middle - half : middle + half], half, reach)
-    shift = shift + _centre(usual, half) / fine
-    return np.where(alike > ALIKE, shift, np.nan), alike
-
-
-def _unit(profiles: FloatArray) -> FloatArray:
-    rest = profiles - profiles.mean(axis=1, keepdims=True)
-    return np.asarray(rest / (np.linalg.norm(rest, axis=1, keepdims=True) + 1e-6))
-
-
-def _stacked(profiles: FloatArray, shift_px: FloatArray) -> FloatArray:
-    """Return the mean of profiles moved back by their shifts."""
-    fine = profiles.shape[1]
-    at = np.clip(np.arange(fine)[None] + shift_px[:, None], 0, fine - 1.001)
-    low = at.astype(int)
-    part = at - low
-    unit = _unit(profiles)
-    row = np.arange(len(unit))[:, None]
-    return np.asarray(np.mean((1 - part) * unit[row, low] + part * unit[row, low + 1], axis=0))
-
-
-def _match(
-    profiles: FloatArray, usual: FloatArray, half: int, reach: int
-) -> tuple[FloatArray, FloatArray]:
-    """Return shift (courses; NaN at the ends of the search) and best correlation."""
-    fine = profiles.shape[1]
-    steps = _steps(half, fine)
-    model = usual - (usual @ steps) @ steps.T
-    model = model / (np.linalg.norm(model) + 1e-9)
-    middle = fine // 2
-    scores = []
-    for shift in range(-reach, reach + 1):
-        part = profiles[:, middle - half + shift : middle + half + shift]
-        part = part - (part @ steps) @ steps.T
-        size = np.linalg.norm(part, axis=1) + 1e-6
-        scores.append(part @ model / size)
-    table = np.array(scores).T
-    best = np.argmax(table, axis=1)
-    inner = (best > 0) & (best < 2 * reach)
-    at = np.clip(best, 1, 2 * reach - 1)
-    row = np.arange(len(table))
-    low, mid, high = table[row, at - 1], table[row, at], table[row, at + 1]
-    curve = low - 2.0 * mid + high
-    part_px = 0.5 * (low - high) / np.where(curve < -1e-12, curve, -1e12)
-    shift = (at - reach + np.clip(part_px, -1.0, 1.0)) / fine
-    return np.where(inner, shift, np.nan), table[row, best]
-
-
-def _steps(half: int, fine: int) -> FloatArray:
-    """Return what a dark brick beside a light one adds to a profile, orthonormal.
-
-    A constant, a slope and a step at the middle: they would pull a joint between
-    unlike bricks towards one of them.
-    """
-    at = (np.arange(2 * half) - half + 0.5) / fine
-    basis = np.stack([np.ones(2 * half), at, np.tanh(at / _STEP)], axis=1)
-    return np.asarray(np.linalg.qr(basis)[0])
-
-
-_STEP: Final = 0.06
-"""Half-width of the step, courses: a joint."""
-
-
-def _centre(usual: FloatArray, half: int) -> float:
-    """Return how far the middle of the usual joint lies from the window's, pixels.
-
-    The window's middle is between its two middle samples; the joint's is midway
-    between the places where it stands half out of the bricks on either side.
-    """
-    fine = len(usual)
-    middle = fine // 2
-    window = usual[middle - half : middle + half]
-    base = float(np.median(usual))
-    sign = 1.0 if abs(window.max() - base) >= abs(window.min() - base) else -1.0
-    lobe = sign * (usual - base)
-    top = middle - half + int(np.argmax(lobe[middle - half : middle + half]))
-    level = lobe[top] / 2.0
-    left = top
-    while left > 0 and lobe[left] > level:
-        left -= 1
-    right = top
-    while right < fine - 1 and lobe[right] > level:
-        right += 1
-    a = left + (level - lobe[left]) / (lobe[left + 1] - lobe[left] + 1e-9)
-    b = right - (level - lobe[right]) / (lobe[right - 1] - lobe[right] + 1e-9)
-    return float((a + b) / 2.0 - (fine - 1) / 2.0)

@@ -7,8 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calibration.arrays import FloatArray
+from calibration.brick_formats import brick_format as known_format
 from calibration.brickwork.bonds import Bond
-from calibration.brickwork.confidence import SURE, gather, judge, refuse
+from calibration.brickwork.confidence import LEAST, SURE, doubt, gather, judge, refuse
 from calibration.brickwork.raster import Level, edges, grey, pyramid
 from calibration.brickwork.result import Brickwork
 from calibration.brickwork.search import Candidate, Region, candidates
@@ -66,7 +67,11 @@ def read_brickwork(
     ------
     NoBrickwork
         If nothing in the photo can be counted, with the reason.
+    UnknownName
+        If there is no such format.
     """
+    if brick_format is not None:
+        known_format(brick_format)
     view = view_of(camera)
     region = None if box_px is None else Region(box_px)
     best: Brickwork | None = None
@@ -97,7 +102,9 @@ def view_of(camera: CameraPrior) -> View:
     )
 
 
-def around(tap_px: tuple[float, float], size_px: FloatArray) -> tuple[float, float, float, float]:
+def around(
+    tap_px: tuple[float, float], size_px: FloatArray
+) -> tuple[float, float, float, float]:
     """Return the box to look in about a tap."""
     reach = _TAP * float(np.max(size_px))
     x, y = tap_px
@@ -160,6 +167,9 @@ def _read(
     if not readings:
         return NoBrickwork(
             f"the units are {candidate.bonds[0].unit:.1f} times as long as high, like "
-            "no brick or block", CLOSER,
+            "no brick or block",
+            CLOSER,
         )
+    if readings[0].confidence < LEAST:
+        return doubt(evidence)
     return brickwork_of(candidate, survey, readings, evidence)

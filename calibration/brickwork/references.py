@@ -84,7 +84,13 @@ def course_references(
     spread = entry.gauge_rel_sd * gauge if taped is None else taped.gauge_sd_mm
     found = [
         _courses(
-            brickwork.beds, CountDirection.UP, gauge, spread, f"{key}: gauge", pick_sd_px, gauge
+            brickwork.beds,
+            CountDirection.UP,
+            gauge,
+            spread,
+            f"{key}: gauge",
+            pick_sd_px,
+            gauge,
         )
     ]
     if len(brickwork.perpends.number) >= _FEWEST:

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from calibration.arrays import FloatArray
+from calibration.arrays import FloatArray, IntArray
 from calibration.brickwork.raster import Float32Image, evened
 from calibration.brickwork.strip import PIXELS_A_COURSE, Flattened
 
@@ -125,7 +125,7 @@ def fold(flat: Flattened) -> Folded:
     inside = flat.inside.astype(np.float32)
     even = evened(flat.image, EVEN_COURSES * PIXELS_A_COURSE) * inside
     level = even - gaussian_filter1d(even, _LEVEL_COURSES * PIXELS_A_COURSE, axis=1)
-    row = np.arange(len(even))
+    row: IntArray = np.arange(len(even), dtype=np.intp)
     brightness = _by_phase(row, even.sum(axis=1)) / _by_phase(row, inside.sum(axis=1))
     d = _REACH_PX
     above, below = level[: -2 * d], level[2 * d :]
@@ -137,6 +137,6 @@ def fold(flat: Flattened) -> Folded:
     return Folded(even, brightness, coherence)
 
 
-def _by_phase(row: FloatArray, values: FloatArray) -> FloatArray:
+def _by_phase(row: IntArray, values: FloatArray) -> FloatArray:
     total = np.bincount(row % TWO, values, minlength=TWO)
     return np.asarray(total + 1e-9, dtype=np.float64)

@@ -124,8 +124,8 @@ def candidates(
     for level in search:
         tiles = find_tiles(level)
         seeds = tiles if region is None else _within(tiles, region)
-        for field in grow_fields(seeds, FIELDS_A_LEVEL):
-            found.append((field.strength * level.scale**2, tiles, field))
+        fields = grow_fields(seeds, FIELDS_A_LEVEL)
+        found += [(field.strength * level.scale**2, tiles, field) for field in fields]
     found.sort(key=lambda entry: -entry[0])
     for _, tiles, field in found:
         fitted = _settle(view, tiles, field)
@@ -139,8 +139,12 @@ def candidates(
 def _within(tiles: Tiles, region: Region) -> Tiles:
     keep = region.holds(tiles.centre_px)
     return Tiles(
-        tiles.grid[keep], tiles.centre_px[keep], tiles.wave_px[keep],
-        tiles.phase[keep], tiles.share[keep], tiles.scale,
+        tiles.grid[keep],
+        tiles.centre_px[keep],
+        tiles.wave_px[keep],
+        tiles.phase[keep],
+        tiles.share[keep],
+        tiles.scale,
     )
 
 
@@ -214,14 +218,21 @@ def _look(
     area = float(flat.inside.mean()) * flat.image.size / PIXELS_A_COURSE**2
     course_px = _course_px(plane, support.mean(axis=1))
     return Candidate(
-        plane, len(index), course_px, support, flat, folded, perpends,
-        fit_bonds(*correlations(perpends)), area,
+        plane,
+        len(index),
+        course_px,
+        support,
+        flat,
+        folded,
+        perpends,
+        fit_bonds(*correlations(perpends)),
+        area,
     )
 
 
 def _too_small(flat: Flattened) -> bool:
     height, width = flat.image.shape
-    return min(height, width) < _FEWEST_COURSES * PIXELS_A_COURSE
+    return bool(min(height, width) < _FEWEST_COURSES * PIXELS_A_COURSE)
 
 
 def _course_px(plane: WallPlane, points_px: FloatArray) -> float:

@@ -68,7 +68,7 @@ def flatten(plane: WallPlane, levels: tuple[Level, ...], support: FloatArray) ->
         cv2.fillConvexPoly(inside, polygon, 1)
     u = u0 + np.arange(size[0]) / PIXELS_A_COURSE
     v = v0 + np.arange(size[1]) / PIXELS_A_COURSE
-    image = sample(plane, levels, u, v)
+    image, _ = sample_seen(plane, levels, u, v)
     return Flattened(image, inside.astype(bool), u0, v0)
 
 
@@ -81,9 +81,9 @@ def _extent(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
     return np.maximum(low, middle - reach), np.minimum(high, middle + reach)
 
 
-def sample(
+def sample_seen(
     plane: WallPlane, levels: tuple[Level, ...], u: FloatArray, v: FloatArray
-) -> Float32Image:
+) -> tuple[Float32Image, NDArray[np.bool_]]:
     """Return grey levels on a grid of counts, from the level that suits its spacing.
 
     Parameters
@@ -96,28 +96,37 @@ def sample(
     Returns
     -------
     (H, W) float32
+    (H, W) bool
+        Whether the photo reaches there.
     """
     coarse_u = np.linspace(u[0], u[-1], max(2, min(len(u), len(u) // 12 + 2)))
     coarse_v = np.linspace(v[0], v[-1], max(2, min(len(v), len(v) // 12 + 2)))
     nodes = np.stack(np.meshgrid(coarse_u, coarse_v), axis=-1)
     px = plane.pixels(nodes.reshape(-1, 2)).reshape(nodes.shape)
     px = np.where(np.isfinite(px), px, -1e6)
-    step = _step_px(px, len(v) / len(coarse_v), len(u) / len(coarse_u))
+    step = _step_px(px, len(v) / len(coarse_v))
     level = _level_for(levels, step)
     place = level.from_photo(px).astype(np.float32)
     grid_x = np.interp(u, coarse_u, np.arange(len(coarse_u))).astype(np.float32)
     grid_y = np.interp(v, coarse_v, np.arange(len(coarse_v))).astype(np.float32)
     mesh = np.meshgrid(grid_x, grid_y)
-    where = cv2.remap(place, mesh[0], mesh[1], cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(
-        cv2.remap(
-            level.image, where[..., 0], where[..., 1], cv2.INTER_CUBIC,
-            borderMode=cv2.BORDER_REPLICATE,
-        )
+    where = cv2.remap(
+        place, mesh[0], mesh[1], cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
     )
+    image = cv2.remap(
+        level.image,
+        where[..., 0],
+        where[..., 1],
+        cv2.INTER_CUBIC,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    height, width = level.image.shape
+    x, y = where[..., 0], where[..., 1]
+    seen = (x >= 0.0) & (x <= width - 1.0) & (y >= 0.0) & (y <= height - 1.0)
+    return np.asarray(image), np.asarray(seen)
 
 
-def _step_px(px: FloatArray, rows: float, columns: float) -> float:
+def _step_px(px: FloatArray, rows: float) -> float:
     """Return the middle size of a grid step in pixels of the photo, down the wall."""
     down = np.linalg.norm(np.diff(px, axis=0), axis=-1) / rows
     return float(np.median(down))

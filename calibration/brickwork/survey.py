@@ -75,8 +75,9 @@ def survey_joints(candidate: Candidate, levels: tuple[Level, ...]) -> Survey | N
         top + height / PIXELS_A_COURSE,
     )
     raster = fine_raster(plane, levels, box, flat.inside, candidate.course_px)
-    beds = measure_beds(raster)
-    perpends = measure_perpends(raster, alignment, np.array([flat.u0, flat.v0]))
+    beds, wall = measure_beds(raster)
+    origin = np.array([flat.u0, flat.v0])
+    perpends = measure_perpends(raster, alignment, origin, wall)
     if len(beds.number) < _FEWEST_BEDS or np.ptp(beds.number) < 2:
         return None
     bed_px, perpend_px = plane.pixels(beds.uv), plane.pixels(perpends.uv)

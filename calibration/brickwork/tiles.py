@@ -74,7 +74,7 @@ def find_tiles(level: Level) -> Tiles:
     flat = [views[row] for row in range(rows)]
     found = [_peaks(chunk) for chunk in flat]
     wave = np.concatenate([f[0] for f in found])
-    centre = grid * float(STEP_PX) + (TILE_PX - 1) / 2.0
+    centre = grid.astype(np.float64) * STEP_PX + (TILE_PX - 1) / 2.0
     return Tiles(
         grid=grid,
         centre_px=level.to_photo(centre),
@@ -92,8 +92,8 @@ def _window() -> NDArray[np.float32]:
 
 def _band() -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
     """Return frequencies along x and y and which of them courses can have."""
-    fx = np.fft.fftfreq(TILE_PX)[:, None]
-    fy = np.fft.rfftfreq(TILE_PX)[None, :]
+    fx: FloatArray = np.asarray(np.fft.fftfreq(TILE_PX), dtype=np.float64)[:, None]
+    fy: FloatArray = np.asarray(np.fft.rfftfreq(TILE_PX), dtype=np.float64)[None, :]
     size = np.hypot(fx, fy)
     band = (size >= 1.0 / LONGEST_PERIOD_PX) & (size <= 1.0 / SHORTEST_PERIOD_PX)
     return fx, fy, band & (np.abs(fx) <= _STEEPEST * fy)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calibration.arrays import FloatArray, frozen
 from calibration.lens import distort, undistort
@@ -289,7 +290,7 @@ def fit_plane(
 
 
 def _counts_and_slopes(
-    flat: FloatArray, beds: FloatArray, state: FloatArray, k2: float
+    flat: FloatArray, beds: NDArray[np.bool_], state: FloatArray, k2: float
 ) -> tuple[FloatArray, FloatArray]:
     """Return v of beds and u of perpends (N,) and derivatives (N, 9)."""
     lens = undistort(flat, state[8], k2)

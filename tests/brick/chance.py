@@ -42,7 +42,9 @@ class PaintedScene:
     pixels: np.ndarray
 
 
-def painted_wall(number: int, sides_px: tuple[int, ...] = (800, 1200, 1600)) -> PaintedScene:
+def painted_wall(
+    number: int, sides_px: tuple[int, ...] = (800, 1200, 1600)
+) -> PaintedScene:
     """Return a wall drawn by chance from a number."""
     rng = np.random.default_rng([41, number])
     bond = BONDS[number % len(BONDS)]
@@ -136,7 +138,7 @@ def line_error_px(found: Brickwork, scene: PaintedScene) -> np.ndarray:
     place = scene.camera.project(points)
     off = found.plane.counts(place)[:, 1]
     off = off - np.round(off)
-    ahead = scene.camera.project(points + [0.0, scene.wall.gauge_mm, 0.0])
+    ahead = scene.camera.project(points + np.array([0.0, scene.wall.gauge_mm, 0.0]))
     return off * np.linalg.norm(ahead - place, axis=1)
 
 

@@ -45,7 +45,7 @@ def fence(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
 
 def ladder(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     """Rungs between two stiles before render."""
-    stile = (np.abs(np.abs(x) - 250.0) < 35.0)
+    stile = np.abs(np.abs(x) - 250.0) < 35.0
     rung = (np.abs(x) < 250.0) & (np.mod(y, 250.0) < 32.0)
     return np.where(stile | rung, 225.0, 120.0 + rng.normal() * 3)
 
@@ -108,15 +108,19 @@ def coursed_rubble(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np
     """Stone in courses of unequal height with joints anywhere."""
     heights = np.cumsum(rng.uniform(90.0, 230.0, 100)) - 8000.0
     row = np.searchsorted(heights, y)
-    edge = np.minimum(np.abs(y - heights[np.clip(row, 0, 99)]),
-                      np.abs(y - heights[np.clip(row - 1, 0, 99)]))
+    edge = np.minimum(
+        np.abs(y - heights[np.clip(row, 0, 99)]),
+        np.abs(y - heights[np.clip(row - 1, 0, 99)]),
+    )
     out = np.empty_like(x)
     for number in np.unique(row):
         mine = row == number
         joints = np.cumsum(rng.uniform(150.0, 600.0, 80)) - 14000.0
         at = np.searchsorted(joints, x[mine])
-        near = np.minimum(np.abs(x[mine] - joints[np.clip(at, 0, 79)]),
-                          np.abs(x[mine] - joints[np.clip(at - 1, 0, 79)]))
+        near = np.minimum(
+            np.abs(x[mine] - joints[np.clip(at, 0, 79)]),
+            np.abs(x[mine] - joints[np.clip(at - 1, 0, 79)]),
+        )
         tone = rng.normal(130.0, 20.0, 81)[at]
         out[mine] = np.where(np.minimum(near, edge[mine]) < 7.0, 185.0, tone)
     return out
@@ -134,14 +138,18 @@ def noise(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
 
 
 def leaves(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
-    """A hedge: noise of leaf size."""
+    """Paint a hedge: noise of leaf size."""
     field = cv2.GaussianBlur(rng.normal(0, 1, (512, 512)), (0, 0), 1.5)
     field /= field.std()
-    return 90.0 + 40.0 * field[np.floor(y / 15).astype(int) % 512, np.floor(x / 15).astype(int) % 512]
+    return (
+        90.0
+        + 40.0
+        * field[np.floor(y / 15).astype(int) % 512, np.floor(x / 15).astype(int) % 512]
+    )
 
 
 def sky(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
-    """A plain sky."""
+    """Paint a plain sky."""
     return 190.0 - y / 100.0 + 0.0 * x + rng.normal()
 
 
@@ -156,8 +164,22 @@ def decking(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarra
 IMPOSTORS: Final[dict[str, Paint]] = {
     f.__name__: f
     for f in (
-        grating, blind, cladding, fence, ladder, pantiles, plain_tiles, slates,
-        wall_tiles, stack_bond, rubble, coursed_rubble, render_wall, noise, leaves, sky,
+        grating,
+        blind,
+        cladding,
+        fence,
+        ladder,
+        pantiles,
+        plain_tiles,
+        slates,
+        wall_tiles,
+        stack_bond,
+        rubble,
+        coursed_rubble,
+        render_wall,
+        noise,
+        leaves,
+        sky,
         decking,
     )
 }

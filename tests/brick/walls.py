@@ -62,9 +62,10 @@ class Wall:
         near = np.full(x.shape, 1e9)
         for cut, number in cuts:
             nearest = np.round((along - cut) / period)
-            shift = self.jitter_mm * table[
-                row.astype(int) % 64, (2 * nearest + number).astype(int) % 64, 0
-            ]
+            shift = (
+                self.jitter_mm
+                * table[row.astype(int) % 64, (2 * nearest + number).astype(int) % 64, 0]
+            )
             near = np.minimum(near, np.abs(along - cut - nearest * period - shift))
         joints = np.sort([cut for cut, _ in cuts])
         inside = np.mod(along, period)
@@ -91,7 +92,9 @@ class Wall:
             grey = np.where(within, grey, 205.0)
         return grey
 
-    def _courses(self, row: np.ndarray) -> tuple[np.ndarray, float, list[tuple[float, int]]]:
+    def _courses(
+        self, row: np.ndarray
+    ) -> tuple[np.ndarray, float, list[tuple[float, int]]]:
         s, odd = self.stretcher_mm, np.mod(row, 2.0)
         if self.bond == "stretcher":
             return odd * s / 2, s, [(0.0, 0)]
