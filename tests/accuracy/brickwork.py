@@ -310,8 +310,8 @@ def report(rows: list[Row]) -> str:
         "| gauge error | s, median | s, worst |",
         "|---|---|---|---|---|---|---|---|---|---|",
     ]
-    for group in dict.fromkeys(row.group for row in rows):
-        lines.append(_line(group, [row for row in rows if row.group == group]))
+    groups = dict.fromkeys(row.group for row in rows)
+    lines += [_line(group, [row for row in rows if row.group == group]) for group in groups]
     return "\n".join(lines)
 
 
