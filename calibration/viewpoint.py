@@ -15,12 +15,8 @@ from calibration.errors import (
     NotConverged,
 )
 from calibration.network import Network, State
-from calibration.reliability import (
-    GLOBAL_SIGNIFICANCE,
-    assess,
-    critical_value,
-    global_probability,
-)
+from calibration.reliability import GLOBAL_SIGNIFICANCE, assess, global_probability
+from calibration.snooping import critical_value
 from calibration.start import first_cameras, mirrored_normals, trial_normals
 
 _RIVAL: Final = 9.0

@@ -8,7 +8,8 @@ import numpy as np
 from calibration.camera import CameraUnknown
 from calibration.priors import usual_k1_sd
 from calibration.references import Courses
-from calibration.reliability import UNCHECKED, Finding, ReferenceReport
+from calibration.reliability import ReferenceReport
+from calibration.snooping import UNCHECKED, Finding
 from calibration.solution import Solution
 from photomeasure.job.build import Elevation
 from photomeasure.results import (

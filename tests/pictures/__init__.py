@@ -4,8 +4,19 @@ A second way of making scenes beside the path-traced ones in ``sample_images``: 
 textured planes, in NumPy and OpenCV. Development and tests only.
 """
 
-from tests.pictures.presets import PRESETS, preset, random_scene
+from tests.pictures.chance import LOOK_ALIKES, random_scene
+from tests.pictures.presets import PRESETS, preset
 from tests.pictures.scene import Picture, Scene
+from tests.pictures.sheets import Sheet
 from tests.pictures.truth import Truth
 
-__all__ = ["PRESETS", "Picture", "Scene", "Truth", "preset", "random_scene"]
+__all__ = [
+    "LOOK_ALIKES",
+    "PRESETS",
+    "Picture",
+    "Scene",
+    "Sheet",
+    "Truth",
+    "preset",
+    "random_scene",
+]

@@ -50,15 +50,18 @@ class Wave:
         return total
 
     def grid(self, x_mm: FloatArray, y_mm: FloatArray):
-        """Return the shift at a grid, (len(y), len(x)) float32, by two products a term."""
-        total = np.zeros((len(y_mm), len(x_mm)), dtype=np.float32)
-        for amplitude, along, up, phase in self.terms:
-            a = (along * x_mm + phase).astype(np.float64)
-            b = up * y_mm
-            sine = amplitude * np.stack([np.sin(a), np.cos(a)])
-            turn = np.stack([np.cos(b), np.sin(b)], axis=1)
-            total += (turn @ sine).astype(np.float32)
-        return total
+        """Return the shift at a grid, (len(y), len(x)) float32, as one product.
+
+        sin(a + b) = sin a cos b + cos a sin b.
+        """
+        if not len(self.terms):
+            return np.zeros((len(y_mm), len(x_mm)), dtype=np.float32)
+        amplitude, along, up, phase = self.terms.T
+        a = along[:, None] * x_mm + phase[:, None]
+        b = up * np.asarray(y_mm)[:, None]
+        waves = np.concatenate([np.sin(a), np.cos(a)]) * np.tile(amplitude, 2)[:, None]
+        turns = np.concatenate([np.cos(b), np.sin(b)], axis=1)
+        return turns.astype(np.float32) @ waves.astype(np.float32)
 
 
 def draw_wave(rng: np.random.Generator, size_mm: float, shortest_mm: float) -> Wave:

@@ -37,6 +37,42 @@ _ROOFS: dict[str, tuple[float, float, tuple[Rgb, ...], float]] = {
 """Gauge, width, colours, roll. From memory."""
 
 
+@dataclass(frozen=True, eq=False)
+class Round:
+    """A round bar, whose outline is an edge.
+
+    Attributes
+    ----------
+    name, role : str
+    axis_mm : (2, 3) float64
+        Ends of its axis.
+    radius_mm : float
+    towards : (3,) float64
+        Which of its two outlines is meant: the one farther this way.
+    """
+
+    name: str
+    role: str
+    axis_mm: FloatArray
+    radius_mm: float
+    towards: FloatArray
+
+    def outline_mm(self, eye_mm: FloatArray) -> FloatArray:
+        """Return the ends (2, 3) of the outline as seen from a point."""
+        along = self.axis_mm[1] - self.axis_mm[0]
+        along = along / np.linalg.norm(along)
+        to_eye = eye_mm - self.axis_mm[0]
+        to_eye = to_eye - (to_eye @ along) * along
+        distance = float(np.linalg.norm(to_eye))
+        ahead = to_eye / distance
+        beside = np.cross(along, ahead)
+        beside = beside if beside @ self.towards > 0.0 else -beside
+        # A tangent from the eye touches where the radius is at right angles to it.
+        cosine = self.radius_mm / distance
+        touch = cosine * ahead + np.sqrt(1.0 - cosine**2) * beside
+        return self.axis_mm + self.radius_mm * touch
+
+
 @dataclass(eq=False)
 class Built:
     """What a house is made of.
@@ -45,10 +81,13 @@ class Built:
     ----------
     pieces : list of Piece
     edges : list of (name, role, (2, 3) ends)
+    rounds : list of Round
+        Edges that lie where the view grazes something round.
     """
 
     pieces: list[Piece] = field(default_factory=list)
     edges: list[tuple[str, str, FloatArray]] = field(default_factory=list)
+    rounds: list["Round"] = field(default_factory=list)
 
     def add(self, surfaces, material: Material, **options) -> None:
         """Add one surface or several of one material."""
@@ -84,7 +123,9 @@ def build_opening(built: Built, number: int, opening: Opening, rng) -> None:
         built.add(topside("sill", (x0 - 25.0, x1 + 25.0), y0, (0.0, 45.0)), stone)
         built.add(topside("sill", (x0, x1), y0, (back, 0.0)), stone)
         built.add(
-            underside("sill", (x0 - 25.0, x1 + 25.0), y0 - 60.0, (0.0, 45.0)), stone, sky=0.6
+            underside("sill", (x0 - 25.0, x1 + 25.0), y0 - 60.0, (0.0, 45.0)),
+            stone,
+            sky=0.6,
         )
         sill = ([x0 - 25.0, y0, 45.0], [x1 + 25.0, y0, 45.0])
     else:
@@ -118,9 +159,11 @@ def build_pipe(built: Built, house: House, x: float) -> None:
             [x - radius, house.height_mm + 90.0, out + radius],
         ]
         built.add(flat("swan neck", neck), paint)
-    for sign, word in ((-1, "left"), (1, "right")):
-        at = x + sign * radius
-        built.edge(f"downpipe {word} side", "downpipe", [at, 100.0, z], [at, top - 60.0, z])
+    axis = np.array([[x, 100.0, z], [x, top - 60.0, z]])
+    for sign, word in ((-1.0, "left"), (1.0, "right")):
+        towards = np.array([sign, 0.0, 0.0])
+        name = f"downpipe at {x:.0f}, {word} side"
+        built.rounds.append(Round(name, "downpipe", axis, radius, towards))
 
 
 def build_eaves(built: Built, house: House) -> None:
@@ -155,7 +198,9 @@ def _build_gutter(built: Built, house: House, x: tuple[float, float], lip: float
         strips = swept("bracket", bracket[7:], (at - 13.0, at + 13.0))
         built.add(strips, paint, casts=False, shaded=False)
     built.edge("gutter lip", "gutter-lip", [x[0], lip, z + r], [x[1], lip, z + r])
-    built.edge("gutter bottom", "gutter-bottom", [x[0], lip - r, z], [x[1], lip - r, z])
+    axis = np.array([[x[0], lip, z], [x[1], lip, z]])
+    down = np.array([0.0, -1.0, 0.0])
+    built.rounds.append(Round("gutter bottom", "gutter-bottom", axis, r, down))
 
 
 def _build_slope(built: Built, house: House, fascia_top: float) -> None:
@@ -190,7 +235,12 @@ def build_gable(built: Built, house: House) -> None:
 def rake_low_mm(house: House, x: float) -> float:
     """Return the height of the barge boards' lower edge at x."""
     W, t = house.width_mm, np.tan(house.pitch_rad)
-    foot = house.height_mm - DROP_MM + house.fascia_mm - house.fascia_mm / np.cos(house.pitch_rad)
+    foot = (
+        house.height_mm
+        - DROP_MM
+        + house.fascia_mm
+        - house.fascia_mm / np.cos(house.pitch_rad)
+    )
     inside = min(x, W - x)
     return float(foot + (inside + house.overhang_mm) * t)
 
@@ -202,7 +252,9 @@ def _build_rake(built: Built, house: House, sign: int, boards: Material) -> None
     word = "left" if sign < 0 else "right"
     foot = -house.overhang_mm if sign < 0 else W + house.overhang_mm
     apex = W / 2.0
-    low = np.array([[foot, rake_low_mm(house, foot), z1], [apex, rake_low_mm(house, apex), z1]])
+    low = np.array(
+        [[foot, rake_low_mm(house, foot), z1], [apex, rake_low_mm(house, apex), z1]]
+    )
     deep = np.array([0.0, house.fascia_mm / np.cos(p), 0.0])
     lift = np.array([0.0, 18.0, 0.0])
     back, wall = np.array([0.0, 0.0, z0 - z1]), np.array([0.0, 0.0, -z1])
@@ -240,7 +292,9 @@ def _build_box_end(built: Built, house: House, sign: int, boards: Material) -> N
         lip = y - DROP_MM + house.fascia_mm - 35.0
         at = foot + sign * (5.0 + GUTTER_MM)
         paint = plain(house.gutter, 0.02, 0.006)
-        end_disc = disc("gutter end", (at, lip, house.verge_mm + 30.0), GUTTER_MM, upper=False)
+        end_disc = disc(
+            "gutter end", (at, lip, house.verge_mm + 30.0), GUTTER_MM, upper=False
+        )
         built.add(end_disc, paint, casts=False)
 
 

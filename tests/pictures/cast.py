@@ -124,7 +124,9 @@ class _Placed:
     holes: list[tuple[tuple[slice, slice], Texels]] = field(default_factory=list)
 
 
-def cast(view: View, surfaces: Sequence[Surface], skins: Sequence[Texture], sky: Texels):
+def cast(
+    view: View, surfaces: Sequence[Surface], skins: Sequence[Texture], sky: Texels
+) -> Frame:
     """Return the frame of a scene.
 
     Parameters
@@ -191,6 +193,13 @@ def _paint(piece: _Placed, skin: Texture, rays, buffers, index: int) -> None:
         ids[rows, columns][hit] = index
 
 
+def shows(view: View, surface: Surface) -> bool:
+    """Return whether the outer side of a surface may appear in the picture."""
+    everything = (slice(0, None), slice(0, None))
+    in_picture = _window(view, surface.corners_mm, everything) is not None
+    return surface.faces(view.eye_mm) and in_picture
+
+
 def _place(view: View, surface: Surface, skin: Texture) -> _Placed | None:
     """Make a surface ready, or return None if the picture cannot show it."""
     if not surface.faces(view.eye_mm):
@@ -251,7 +260,7 @@ def _window(view: View, corners_mm: FloatArray, within):
     return slice(r0 - top, r1 - top), slice(c0 - left, c1 - left)
 
 
-def texel_for(view: View, surface: Surface, share: float = 0.5) -> float:
+def texel_for(view: View, surface: Surface, share: float = 0.6) -> float:
     """Return a texel size, mm: a share of the finest pixel the surface is seen with."""
     low, high = surface.outline_mm.min(axis=0), surface.outline_mm.max(axis=0)
     u, v = (

@@ -19,15 +19,21 @@ _STILL = Wave(np.zeros((0, 4)))
 
 
 def _units(
-    heights_mm: FloatArray, length_mm: float, ragged: float, joint_mm: float, palette: Palette
+    heights_mm: FloatArray,
+    length_mm: float,
+    ragged: float,
+    joint_mm: float,
+    palette: Palette,
 ) -> Callable[[Light], Material]:
     """Return courses of given heights with units of about one length."""
 
     def made(light: Light) -> Material:
         def face(u: FloatArray, v: FloatArray, rng: np.random.Generator) -> Face:
             repeats = int(np.ceil((v[-1] - v[0] + 1000.0) / heights_mm.sum())) + 1
-            joints = v[0] - 300.0 + np.concatenate(
-                [[0.0], np.cumsum(np.tile(heights_mm, repeats))]
+            joints = (
+                v[0]
+                - 300.0
+                + np.concatenate([[0.0], np.cumsum(np.tile(heights_mm, repeats))])
             )
             count = int((u[-1] - u[0]) / length_mm) + 8
             perpends = []
@@ -108,7 +114,9 @@ def _noise(_: Light) -> Material:
     return face
 
 
-def _bars(period_mm: float, share: float, upright: bool, colours) -> Callable[[Light], Material]:
+def _bars(
+    period_mm: float, share: float, upright: bool, colours
+) -> Callable[[Light], Material]:
     """Return a grating: bars and gaps, upright or level."""
 
     def made(_: Light) -> Material:

@@ -1,5 +1,6 @@
 """Draws a scene: surfaces, skins, rays, phone, truth."""
 
+import cv2
 import numpy as np
 
 from calibration.arrays import FloatArray
@@ -9,25 +10,27 @@ from tests.pictures.build import (
     build_gable,
     build_opening,
     build_pipe,
-    roof_material,
 )
-from tests.pictures.cast import Frame, Surface, Texels, Texture, cast, texel_for
+from tests.pictures.cast import Frame, Surface, Texels, Texture, cast, shows, texel_for
 from tests.pictures.face import Piece
 from tests.pictures.finish import develop
 from tests.pictures.garden import build_garden
-from tests.pictures.light import Light, lit, shadow
+from tests.pictures.light import lit, shadow
 from tests.pictures.mark import Marker, brick_truth
 from tests.pictures.noise import Field, fractal, smooth
 from tests.pictures.scene import Picture, Scene
 from tests.pictures.shapes import flat, front, side
+from tests.pictures.stuff import plain
 from tests.pictures.truth import Trace, Truth
 from tests.pictures.view import View
 from tests.pictures.wall import Wall, build_wall
 
-_MOST_TEXELS = 14e6
-"""A surface that would need more is sampled more coarsely."""
+_TEXELS_A_PIXEL = 4.0
+_MOST_TEXELS = 2e7
+"""A surface that would need more texels is sampled more coarsely."""
 
 _UNDER_EAVES_MM = 420.0
+_SKY_SHRINK = 4
 _PARTS = {"wall": 1, "develop": 2, "skin": 3, "house": 4, "garden": 5, "sky": 6}
 """Every part draws from a generator of its own."""
 
@@ -65,7 +68,8 @@ def _build(scene: Scene, wall: Wall) -> Built:
     """Return all pieces of a scene; the wall is the first."""
     house, built = scene.house, Built()
     rng = scene.rng(_PARTS["house"])
-    built.add(wall.surface, wall.material())
+    # The reveals, not the wall with its holes, shade what is set back in it.
+    built.add(wall.surface, wall.material(), casts=False)
     W, H = house.width_mm, house.height_mm
     for x, word in ((0.0, "left"), (W, "right")):
         top = wall.surface.outline_mm[-1, 1] if house.kind == "gable" else H
@@ -92,8 +96,8 @@ def _build_sides(built: Built, scene: Scene, wall: Wall) -> None:
     """Add the return walls, their barge boards, and a chimney."""
     house = scene.house
     W, H, D = house.width_mm, house.height_mm, house.depth_mm
+    boards = plain(house.boards, 0.015, 0.004, 0.015)
     rise = (D / 2.0) * np.tan(house.pitch_rad)
-    boards = built.pieces[1].material
     for x, turn in ((0.0, -1), (W, 1)):
         z0, z1 = (-D, 0.0) if turn < 0 else (0.0, -D)
         outline = [[x, 0, z0], [x, 0, z1], [x, H, z1], [x, H + rise, -D / 2.0], [x, H, z0]]
@@ -102,7 +106,7 @@ def _build_sides(built: Built, scene: Scene, wall: Wall) -> None:
         foot, apex = [at, H, house.overhang_mm], [at, H + rise + 200.0, -D / 2.0]
         deep = np.array([0.0, house.fascia_mm / np.cos(house.pitch_rad), 0.0])
         a, b = (np.array(p) for p in ((apex, foot) if turn < 0 else (foot, apex)))
-        built.add(flat("side barge", [a, b, b + deep, a + deep]), _boards(scene) or boards)
+        built.add(flat("side barge", [a, b, b + deep, a + deep]), boards)
     if house.chimney:
         x, z = 0.72 * W, -D / 2.0 + 450.0
         top = H + rise + 1500.0
@@ -113,19 +117,12 @@ def _build_sides(built: Built, scene: Scene, wall: Wall) -> None:
             built.add(flank, wall.side_material(30.0))
 
 
-def _boards(scene: Scene):
-    """Return the paint of the boards."""
-    from tests.pictures.stuff import plain
-
-    return plain(scene.house.boards, 0.015, 0.004, 0.015)
-
-
 def _skins(scene: Scene, view: View, pieces: list[Piece]) -> list[Texture]:
     """Return the lit texels of all pieces; those that cannot be seen get a few only."""
     casters = [p.surface for p in pieces if p.casts]
     skins = []
     for number, piece in enumerate(pieces):
-        if not piece.surface.faces(view.eye_mm):
+        if not shows(view, piece.surface):
             skins.append(_blank())
             continue
         rng = scene.rng(_PARTS["skin"], number)
@@ -146,7 +143,8 @@ def _skin(scene: Scene, view: View, piece: Piece, casters, rng) -> Texture:
         u = v = np.arange(0.0, piece.repeat_mm, max(texel, piece.repeat_mm / 1400.0))
     else:
         area = float(np.prod(np.ptp(surface.outline_mm, axis=0)))
-        u, v = grid_of(surface, max(texel, np.sqrt(area / _MOST_TEXELS)))
+        most = min(_TEXELS_A_PIXEL * float(np.prod(view.size_px)), _MOST_TEXELS)
+        u, v = grid_of(surface, max(texel, np.sqrt(area / most)))
     face = piece.material(u, v, rng)
     sun = face.sunlit
     if piece.shaded:
@@ -180,8 +178,8 @@ def _dappled(scene: Scene, u: FloatArray, v: FloatArray, rng) -> Field:
     if scene.dapple <= 0.0:
         return np.ones(shape, dtype=np.float32)
     texel = float(u[1] - u[0])
-    crown = smooth(rng, shape, 2200.0 / texel) + 0.6 * fractal(rng, shape, 420.0 / texel, 3)
-    covered = np.clip(0.5 + (crown - 0.2) / 0.35, 0.0, 1.0)
+    crown = smooth(rng, shape, 2200.0 / texel) + 0.9 * fractal(rng, shape, 300.0 / texel, 3)
+    covered = np.clip(0.5 + (crown - 0.2) / 0.6, 0.0, 1.0)
     return (1.0 - np.float32(scene.dapple) * covered).astype(np.float32)
 
 
@@ -198,14 +196,16 @@ def _sky(scene: Scene, view: View) -> Texels:
     """Return the sky behind everything, (H, W, 3) linear."""
     rng = scene.rng(_PARTS["sky"])
     width, height = view.size_px
-    rows = np.linspace(0.0, 1.0, height)[:, None]
-    cloud = fractal(rng, (height, width), 0.4 * width, 6)
+    small = (height // _SKY_SHRINK + 1, width // _SKY_SHRINK + 1)
+    rows = np.linspace(0.0, 1.0, small[0])[:, None]
+    cloud = fractal(rng, small, 0.4 * small[1], 6)
     cover = -0.9 if max(scene.light.sun) <= 0.0 else 0.4
     share = np.clip(0.5 + (cloud - cover) / 1.6, 0.0, 1.0)[..., None]
     high, low = np.array([0.20, 0.36, 0.66]), np.array([0.52, 0.66, 0.84])
     blue = high + (low - high) * rows[..., None]
     white = np.array([0.80, 0.83, 0.88]) * (0.92 + 0.06 * np.tanh(cloud))[..., None]
-    return (blue + (white - blue) * share).astype(np.float32)
+    sky = (blue + (white - blue) * share).astype(np.float32)
+    return cv2.resize(sky, (width, height), interpolation=cv2.INTER_LINEAR)
 
 
 def _brick_mask(wall: Wall, frame: Frame, view: View) -> np.ndarray:
@@ -230,6 +230,8 @@ def _truth(scene: Scene, wall: Wall, built: Built, marker: Marker) -> Truth:
         brick = brick_truth(
             marker, scene.work, scene.palette, wall.laid, wall.extent_mm, wall.bare
         )
+    eye = marker.view.eye_mm
+    edges = [*built.edges, *((r.name, r.role, r.outline_mm(eye)) for r in built.rounds)]
     marks: dict[str, Trace] = {
         f"sheet {s.name} corners": marker.trace(s.corners_mm) for s in scene.sheets
     }
@@ -239,7 +241,7 @@ def _truth(scene: Scene, wall: Wall, built: Built, marker: Marker) -> Truth:
         seed=scene.seed,
         view=marker.view,
         brick=brick,
-        edges=tuple(marker.edge(*edge) for edge in built.edges),
+        edges=tuple(marker.edge(*edge) for edge in edges),
         marks=marks,
         exif=_header(scene),
     )

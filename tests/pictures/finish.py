@@ -47,7 +47,7 @@ class Finish:
     read: float = 0.003
     exposure: float = 1.0
     sharpen: float = 0.35
-    saturation: float = 1.05
+    saturation: float = 0.95
     quality: int = 88
     orientation: int = 1
     exif: bool = True
@@ -103,16 +103,17 @@ def _blurred(light: Texels, finish: Finish) -> Texels:
     return cv2.filter2D(light, -1, kernel / kernel.sum(), borderType=cv2.BORDER_REFLECT)
 
 
+_TONE_STEPS = 8192
+"""Table entries a unit of linear light: half a step is a fifth of a grey level."""
+
+
 def _tone(light: Texels) -> Texels:
     """Turn linear light into shown values: a soft shoulder, then sRGB's curve."""
-    light = np.maximum(light, 0.0)
-    soft = np.where(light > 0.8, 1.0 - 0.2 * np.exp(-(light - 0.8) / 0.2), light)
-    table = np.linspace(0.0, 1.0, 4097, dtype=np.float32)
-    curve = np.where(table <= 0.0031308, 12.92 * table, 1.055 * table ** (1 / 2.4) - 0.055)
-    position = np.clip(soft, 0.0, 1.0) * 4096.0
-    index = np.minimum(position.astype(np.int32), 4095)
-    low, step = curve.astype(np.float32), np.diff(curve).astype(np.float32)
-    return low[index] + step[index] * (position - index)
+    table = (np.arange(2 * _TONE_STEPS) + 0.5) / _TONE_STEPS
+    soft = np.where(table > 0.8, 1.0 - 0.2 * np.exp(-(table - 0.8) / 0.2), table)
+    curve = np.where(soft <= 0.0031308, 12.92 * soft, 1.055 * soft ** (1 / 2.4) - 0.055)
+    index = np.clip(light * np.float32(_TONE_STEPS), 0.0, 2.0 * _TONE_STEPS - 1.0)
+    return curve.astype(np.float32)[index.astype(np.int32)]
 
 
 _TURNS = {1: None, 3: Image.Transpose.ROTATE_180, 6: Image.Transpose.ROTATE_90}

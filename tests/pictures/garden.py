@@ -34,7 +34,9 @@ def _hedge(built: Built, house: House, rng: np.random.Generator) -> None:
     x = (start, start + float(rng.uniform(0.3, 0.6)) * house.width_mm)
     z = float(rng.uniform(900.0, 2200.0))
     green = (58, 84, 44)
-    built.add(front("hedge", (x[0], 0.0, x[1], tall), z), leaves(green, tall, 45.0), casts=False)
+    built.add(
+        front("hedge", (x[0], 0.0, x[1], tall), z), leaves(green, tall, 45.0), casts=False
+    )
     shade = front("hedge shade", (x[0], 0.0, x[1], tall - 90.0), z - 10.0)
     built.add(shade, leaves(green, 0.0))
 
@@ -51,8 +53,22 @@ def _car(built: Built, house: House, rng: np.random.Generator) -> None:
 
     body = [(90, 330), (4150, 330), (4200, 560), (4130, 800), (3300, 880)]
     body += [(900, 900), (110, 780), (30, 540)]
-    cabin = [(860, 880), (3320, 870), (2760, 1340), (2350, 1420), (1560, 1420), (1260, 1300)]
-    glass = [(1010, 895), (3130, 885), (2690, 1290), (2330, 1350), (1590, 1350), (1340, 1250)]
+    cabin = [
+        (860, 880),
+        (3320, 870),
+        (2760, 1340),
+        (2350, 1420),
+        (1560, 1420),
+        (1260, 1300),
+    ]
+    glass = [
+        (1010, 895),
+        (3130, 885),
+        (2690, 1290),
+        (2330, 1350),
+        (1590, 1350),
+        (1340, 1250),
+    ]
     built.add(flat("car", outline(body)), paint)
     built.add(flat("car", outline(cabin)), paint)
     z += 6.0
@@ -71,7 +87,7 @@ def _tree(built: Built, house: House, rng: np.random.Generator) -> None:
     built.add(front("trunk", (x - 55.0, 0.0, x + 55.0, 2600.0), z), bark)
     tall = 2000.0 + 2.2 * half
     crown = front("crown", (x - half, 1900.0, x + half, tall), z + 60.0)
-    built.add(crown, leaves((70, 98, 46), tall - 1900.0, 130.0), casts=False)
+    built.add(crown, leaves((70, 98, 46), tall - 1900.0, 130.0, oval=True), casts=False)
 
 
 def _ladder(built: Built, house: House, rng: np.random.Generator) -> None:

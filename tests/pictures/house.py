@@ -144,7 +144,9 @@ def usual_openings(
     door = int(rng.integers(bays)) if house.kind != "gable" else -1
     head = str(rng.choice(["soldier", "soldier", "lintel", "none"]))
     made = []
-    storeys = [(900.0, 1150.0), (3400.0, 1100.0)] if house.height_mm > 4500 else [(950.0, 1100.0)]
+    storeys = (
+        [(900.0, 1150.0), (3400.0, 1100.0)] if house.height_mm > 4500 else [(950.0, 1100.0)]
+    )
     for floor, (sill, tall) in enumerate(storeys):
         for bay in range(bays):
             if rng.random() < (0.5 if house.kind == "gable" else 0.12):

@@ -37,8 +37,8 @@ class Light:
 
     azimuth_rad: float = 0.6
     height_rad: float = 0.75
-    sun: tuple[float, float, float] = (1.18, 1.08, 0.92)
-    sky: tuple[float, float, float] = (0.36, 0.39, 0.45)
+    sun: tuple[float, float, float] = (0.98, 0.91, 0.80)
+    sky: tuple[float, float, float] = (0.31, 0.335, 0.38)
     spread: float = SUN_SPREAD
 
     @property
@@ -152,6 +152,7 @@ def lit(albedo: Texels, surface: Surface, light: Light, sunlit, sky_share=1.0) -
     """
     sun = light.incidence(surface.normal) * np.array(light.sun, dtype=np.float32)
     sky = light.open_sky(surface.normal) * np.array(light.sky, dtype=np.float32)
-    direct = np.asarray(sunlit, dtype=np.float32)[..., None] * sun
-    ambient = np.asarray(sky_share, dtype=np.float32)[..., None] * sky
-    return albedo * (direct + ambient)
+    light = np.asarray(sunlit, dtype=np.float32)[..., None] * sun
+    light = light + np.asarray(sky_share, dtype=np.float32)[..., None] * sky
+    light *= albedo
+    return light

@@ -122,9 +122,10 @@ def _colours(palette: Palette, brick, mask, texel: float, rng) -> Texels:
     tone = 1.0 + np.float32(palette.mottle) * blotch + fine
     mortar = linear(palette.mortar).astype(np.float32)
     dull = 1.0 + 0.5 * (tone - 1.0) + 0.04 * smooth(rng, shape, max(2.0, 400.0 / texel))
-    share = mask[..., None]
-    albedo = body * (tone[..., None] * share) + mortar * (dull[..., None] * (1.0 - share))
-    return np.clip(albedo, 0.005, 0.95)
+    albedo = body
+    albedo *= (tone * mask)[..., None]
+    albedo += (dull * (1.0 - mask))[..., None] * mortar
+    return np.clip(albedo, 0.005, 0.95, out=albedo)
 
 
 def _relief(mask: Field, recess_mm: float, light: Light, texel: float):

@@ -52,13 +52,17 @@ def front(name: str, box: Rectangle, z_mm: float) -> Surface:
     return flat(name, [[x0, y0, z_mm], [x1, y0, z_mm], [x1, y1, z_mm], [x0, y1, z_mm]])
 
 
-def underside(name: str, x: tuple[float, float], y_mm: float, z: tuple[float, float]) -> Surface:
+def underside(
+    name: str, x: tuple[float, float], y_mm: float, z: tuple[float, float]
+) -> Surface:
     """Return a level rectangle that faces down."""
     (x0, x1), (z0, z1) = x, z
     return flat(name, [[x0, y_mm, z0], [x1, y_mm, z0], [x1, y_mm, z1], [x0, y_mm, z1]])
 
 
-def topside(name: str, x: tuple[float, float], y_mm: float, z: tuple[float, float]) -> Surface:
+def topside(
+    name: str, x: tuple[float, float], y_mm: float, z: tuple[float, float]
+) -> Surface:
     """Return a level rectangle that faces up."""
     (x0, x1), (z0, z1) = x, z
     return flat(name, [[x0, y_mm, z1], [x1, y_mm, z1], [x1, y_mm, z0], [x0, y_mm, z0]])

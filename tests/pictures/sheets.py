@@ -61,7 +61,9 @@ class Sheet:
 
     def material(self) -> Material:
         """Return its print; the exact area mean over each texel, black as toner is."""
-        image = self.image if self.image.ndim == 3 else np.repeat(self.image[..., None], 3, 2)
+        image = (
+            self.image if self.image.ndim == 3 else np.repeat(self.image[..., None], 3, 2)
+        )
         light = 0.03 + 0.80 * linear(image[::-1].astype(np.float64))
         summed = np.zeros((image.shape[0] + 1, image.shape[1] + 1, 3))
         summed[1:, 1:] = light.cumsum(axis=0).cumsum(axis=1)

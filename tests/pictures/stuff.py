@@ -20,7 +20,9 @@ def tinted(colour: Rgb, tone: Field) -> Face:
     return Face(np.clip(albedo, 0.004, 0.95), whole, whole.copy())
 
 
-def plain(colour: Rgb, mottle: float = 0.03, grit: float = 0.01, dirt: float = 0.0) -> Material:
+def plain(
+    colour: Rgb, mottle: float = 0.03, grit: float = 0.01, dirt: float = 0.0
+) -> Material:
     """Return painted or cast stuff of one colour, sRGB.
 
     ``dirt`` streaks it downwards.
@@ -38,7 +40,7 @@ def plain(colour: Rgb, mottle: float = 0.03, grit: float = 0.01, dirt: float = 0
     return face
 
 
-def grass(colour: Rgb = (92, 112, 58)) -> Material:
+def grass(colour: Rgb = (104, 112, 74)) -> Material:
     """Return a lawn."""
 
     def face(u: FloatArray, v: FloatArray, rng: np.random.Generator) -> Face:
@@ -50,8 +52,10 @@ def grass(colour: Rgb = (92, 112, 58)) -> Material:
     return face
 
 
-def leaves(colour: Rgb, top_mm: float, ragged_mm: float = 60.0) -> Material:
-    """Return a hedge or the crown of a tree: dark gaps inside, a ragged upper rim."""
+def leaves(
+    colour: Rgb, top_mm: float, ragged_mm: float = 60.0, *, oval: bool = False
+) -> Material:
+    """Return a hedge or the oval crown of a tree: dark gaps inside, a ragged rim."""
 
     def face(u: FloatArray, v: FloatArray, rng: np.random.Generator) -> Face:
         shape, texel = (len(v), len(u)), texel_of(u)
@@ -59,10 +63,16 @@ def leaves(colour: Rgb, top_mm: float, ragged_mm: float = 60.0) -> Material:
         leaf = smooth(rng, shape, max(1.0, 35.0 / texel))
         tone = np.clip(0.75 + 0.28 * clumps + 0.38 * leaf, 0.10, 2.2)
         made = tinted(colour, tone)
-        rim = top_mm - ragged_mm * (1.5 + 0.6 * clumps + 0.7 * leaf) - v[:, None]
+        rim = top_mm - ragged_mm * (1.5 + 0.7 * clumps + 0.25 * leaf) - v[:, None]
         left = u[None, :] - u[0] - ragged_mm * (1.2 + 0.5 * leaf)
         right = u[-1] - u[None, :] - ragged_mm * (1.2 + 0.5 * leaf)
         inside = np.minimum(np.minimum(rim, left), right)
+        if oval:
+            half = 0.5 * float(u[-1] - u[0])
+            off = np.hypot(
+                (u - u.mean())[None, :] / half, (v / top_mm * 2.0 - 1.0)[:, None]
+            )
+            inside = half * (1.0 - off) - ragged_mm * (1.2 + 0.7 * clumps + 0.4 * leaf)
         made.solid = np.clip(0.5 + inside / texel, 0.0, 1.0).astype(np.float32)
         return made
 
@@ -112,7 +122,9 @@ def _glass(shape, u: FloatArray, share: FloatArray, inside: str, rng) -> FloatAr
     mirrored = mirrored * (1.0 + 0.5 * fractal(rng, shape, max(2.0, 700.0 / texel), 3))
     room = np.full(shape, 0.02)
     if inside == "nets":
-        folds = 0.5 + 0.5 * np.sin(u / 19.0 + 2.0 * smooth(rng, (1, len(u)), 150.0 / texel)[0])
+        folds = 0.5 + 0.5 * np.sin(
+            u / 19.0 + 2.0 * smooth(rng, (1, len(u)), 150.0 / texel)[0]
+        )
         room = 0.10 + 0.16 * folds[None, :] + np.zeros(shape)
     elif inside == "blinds":
         rows = (share * 1200.0)[:, None] % 38.0
@@ -139,13 +151,13 @@ def overlapped(
 
     def face(u: FloatArray, v: FloatArray, rng: np.random.Generator) -> Face:
         shape, texel = (len(v), len(u)), texel_of(u)
-        row = np.floor(v / gauge_mm).astype(np.int64)
-        up = v - row * gauge_mm
+        row = np.floor(v / gauge_mm).astype(np.int32)
+        up = (v - row * gauge_mm).astype(np.float32)
         shift = np.where(row % 2 == 0, 0.0, 0.5 * width_mm * (roll_mm == 0.0))
-        place = u[None, :] + shift[:, None]
-        column = np.floor(place / width_mm).astype(np.int64)
-        along = place - column * width_mm
-        tile = (row[:, None] * 7919 + column * 104_729) % 4096
+        place = u.astype(np.float32)[None, :] + shift.astype(np.float32)[:, None]
+        column = np.floor(place * np.float32(1.0 / width_mm)).astype(np.int32)
+        along = place - column * np.float32(width_mm)
+        tile = (row[:, None] * 7919 + column * 5741) & 4095
         tones = np.exp(0.09 * rng.standard_normal(4096))
         kinds = linear(np.array(colours))[rng.integers(len(colours), size=4096)]
         base = (kinds * tones[:, None]).astype(np.float32)[tile]
@@ -158,7 +170,7 @@ def overlapped(
             turn = np.clip((along - (width_mm - roll_mm)) / roll_mm, 0.0, 1.0)
             tone = tone * (1.0 - 0.35 * np.sin(2.0 * np.pi * turn))
         sunlit = (1.0 - 0.75 * nose) * (1.0 - 0.6 * seam)
-        albedo = np.clip(base * tone[..., None], 0.004, 0.95).astype(np.float32)
+        albedo = np.clip(base * tone[..., None].astype(np.float32), 0.004, 0.95)
         sky = (1.0 - 0.45 * nose) * (1.0 - 0.4 * seam)
         return Face(albedo, sunlit.astype(np.float32), sky.astype(np.float32))
 

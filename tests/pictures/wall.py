@@ -116,7 +116,7 @@ def _weather(face: Face, u: FloatArray, v: FloatArray, rng: np.random.Generator)
     tone = 1.0 + 0.05 * fractal(rng, shape, max(2.0, 1500.0 / texel), 3)
     streak = smooth(rng, shape, max(1.5, 130.0 / texel), 8.0)
     tone -= 0.05 * np.clip(streak - 0.8, 0.0, 1.5)
-    damp = np.exp(-np.maximum(v, 0.0) / 260.0)[:, None]
+    damp = np.exp(-np.maximum(v, 0.0) / 260.0).astype(np.float32)[:, None]
     tone *= 1.0 - 0.22 * damp
     face.albedo *= np.maximum(tone, 0.2)[..., None].astype(np.float32)
 

@@ -8,7 +8,7 @@ deviations wide. The seeds are fixed; the bounds are the aims, not what came out
 import numpy as np
 import pytest
 
-from calibration.reliability import critical_value, non_centrality
+from calibration.snooping import critical_value, non_centrality
 from photomeasure.results import MeasuredElevation, MeasuredLine
 from tests.scenes import Noise
 from tests.simulation.houses import MIXES, random_house
