@@ -43,7 +43,7 @@ class PaintedScene:
 
 
 def painted_wall(
-    number: int, sides_px: tuple[int, ...] = (800, 1200, 1600)
+    number: int, sides_px: tuple[int, ...] = (640, 800, 1200)
 ) -> PaintedScene:
     """Return a wall drawn by chance from a number."""
     rng = np.random.default_rng([41, number])
