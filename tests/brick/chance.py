@@ -42,9 +42,7 @@ class PaintedScene:
     pixels: np.ndarray
 
 
-def painted_wall(
-    number: int, sides_px: tuple[int, ...] = (640, 800, 1200)
-) -> PaintedScene:
+def painted_wall(number: int, sides_px: tuple[int, ...] = (640, 800, 1200)) -> PaintedScene:
     """Return a wall drawn by chance from a number."""
     rng = np.random.default_rng([41, number])
     bond = BONDS[number % len(BONDS)]
