@@ -1,0 +1,61 @@
+"""Brightness in narrow strips along edges, many strips at once."""
+
+from typing import Final
+
+import numpy as np
+
+from calibration.arrays import FloatArray
+from calibration.edges.arcs import Arcs
+from calibration.edges.light import Light
+
+_MOST_ROWS: Final = 30_000
+"""OpenCV's remap keeps rows in 16 bits."""
+
+Strips = np.ndarray[tuple[int, int, int], np.dtype[np.float32]]
+"""(S, N, M): strip, place along, place across."""
+
+
+def sample_strips(light: Light, places: Arcs, offsets_px: FloatArray) -> Strips:
+    """Return brightness at places beside edges.
+
+    Parameters
+    ----------
+    light : Light
+        The picture; outside of it its border goes on.
+    places : Arcs
+        S edges with N places each.
+    offsets_px : (M,) or (S, N, M) float64
+        How far across from each place.
+
+    Returns
+    -------
+    (S, N, M) float32
+        Linear between pixels: this keeps the centroid of an edge exactly.
+    """
+    import cv2
+
+    offsets = np.broadcast_to(
+        offsets_px, (*places.points_px.shape[:2], offsets_px.shape[-1])
+    )
+    x, y = (
+        (
+            places.points_px[..., axis, None]
+            + places.across[..., axis, None] * offsets
+            - (light.left, light.top)[axis]
+        )
+        .reshape(-1, offsets.shape[-1])
+        .astype(np.float32)
+        for axis in (0, 1)
+    )
+    rows = [
+        cv2.remap(
+            light.values,
+            x[first : first + _MOST_ROWS],
+            y[first : first + _MOST_ROWS],
+            cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_REPLICATE,
+        )
+        for first in range(0, len(x), _MOST_ROWS)
+    ]
+    strips: Strips = np.concatenate(rows).reshape(offsets.shape)
+    return strips
