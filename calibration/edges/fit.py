@@ -36,6 +36,9 @@ GAP_CONTRAST: Final = 0.25
 BIWEIGHT: Final = 4.685
 """Tukey's constant: 95 % efficient on normal errors."""
 
+_REWEIGHTED: Final = 3
+"""Robust steps a round; the rounds themselves go on reweighting."""
+
 _MAD_TO_SD: Final = 1.4826
 _LAGS: Final = 12
 """Places over which errors along an edge hang together: blur, joints, JPEG blocks."""
@@ -129,6 +132,8 @@ def fit_edges(
     """
     ends = np.array(ends_px, dtype=np.float64).reshape(-1, 2, 2)
     count = len(ends)
+    if not count:
+        return no_edges()
     way = ends[:, 1] - ends[:, 0]
     length = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1.0)
     number = places or int(np.clip(np.ceil(length.max(initial=1.0)), 8, 6000))
@@ -154,6 +159,14 @@ def fit_edges(
         state.blur,
         state.support,
         state.scatter,
+    )
+
+
+def no_edges() -> EdgeFits:
+    """Return an empty table of edges."""
+    none = np.zeros(0)
+    return EdgeFits(
+        np.zeros((0, 2, 2)), none, np.zeros((0, 3, 3)), none, none, none, none
     )
 
 
@@ -188,8 +201,7 @@ def _one_round(
         sign = np.where(sign == 0.0, np.sign(mean_slope.sum(axis=1)), sign)
     blur = _blur(mean_slope * sign[:, None], at, bell)
     gain = 1.0 + (blur / bell) ** 2
-    mass = np.einsum("snm,sm->sn", slope, weight)
-    moment = np.einsum("snm,sm->sn", slope, weight * at)
+    mass, moment = np.moveaxis(slope @ np.stack([weight, weight * at], axis=2), 2, 0)
     # The bell takes part of the step: a bell of width w leaves w / hypot(w, blur).
     seen = mass * np.sqrt(gain)[:, None] * sign[:, None]
     usual = np.maximum(np.median(seen, axis=1), np.mean(seen, axis=1))
@@ -245,10 +257,11 @@ def _line(
     step = np.zeros((count, 3))
     scatter = np.ones(count)
     normal = np.empty((count, 3, 3))
-    for _ in range(6):
+    for _ in range(_REWEIGHTED):
         weight = base * robust
-        normal = np.einsum("sni,sn,snj->sij", design, weight, design)
-        goal = np.einsum("sni,sn->si", design, weight * shift)
+        weighed = (design * weight[..., None]).transpose(0, 2, 1)
+        normal = weighed @ design
+        goal = (weighed @ shift[..., None])[..., 0]
         # What is known of the lens, in units of the scatter of one place.
         tie = scatter**2 / max(k1_sd, 1e-9) ** 2
         normal[:, 2, 2] += tie + 1e-12
@@ -256,13 +269,13 @@ def _line(
         normal[:, 0, 0] += 1e-9
         normal[:, 1, 1] += 1e-9
         step = np.linalg.solve(normal, goal[..., None])[..., 0]
-        left = shift - np.einsum("sni,si->sn", design, step)
+        left = shift - (design @ step[..., None])[..., 0]
         scatter = _spread(left, base)
         # Weaker places scatter more: by one over their contrast.
         ratio = left * np.sqrt(base) / (BIWEIGHT * scatter)[:, None]
         robust = np.where(np.abs(ratio) < 1.0, (1.0 - ratio**2) ** 2, 0.0)
     weight = base * robust
-    left = (shift - np.einsum("sni,si->sn", design, step)) * np.sqrt(weight)
+    left = (shift - (design @ step[..., None])[..., 0]) * np.sqrt(weight)
     free = np.maximum((weight > 0.1).sum(axis=1) - 3.0, 1.0)
     variance = np.sum(left**2, axis=1) / free * _correlation(left)
     length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
@@ -279,11 +292,11 @@ def _floor(k1_sd: float) -> FloatArray:
 
 def _spread(left: FloatArray, base: FloatArray) -> FloatArray:
     """Return the robust spread of residuals (S, N) that have weight."""
-    scaled = np.where(base > 0.0, np.abs(left) * np.sqrt(base), np.nan)
-    with np.errstate(all="ignore"):
-        empty = ~(base > 0.0).any(axis=1)
-        scaled[empty] = 1.0
-        spread = np.nanmedian(scaled, axis=1)
+    shown = base > 0.0
+    size = np.sort(np.where(shown, np.abs(left) * np.sqrt(base), np.inf), axis=1)
+    half = np.maximum(shown.sum(axis=1) - 1, 0) // 2
+    middle = size[np.arange(len(size)), half]
+    spread: FloatArray = np.where(np.isfinite(middle), middle, 1.0)
     return np.maximum(_MAD_TO_SD * spread, 1e-3)
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from calibration.arrays import FloatArray
 from calibration.edges.arcs import arcs
-from calibration.edges.fit import EdgeFits, fit_edges
+from calibration.edges.fit import EdgeFits, fit_edges, no_edges
 from calibration.edges.light import Light
 from calibration.edges.strips import sample_strips
 from calibration.priors import CameraPrior
@@ -76,7 +76,7 @@ def edges_beside(
     votes = _votes(light, rough_px, camera, reach_px)
     found = _peaks(votes, reach_px, camera.k1_sd, most)
     if not len(found):
-        return fit_edges(light, np.zeros((0, 2, 2)), camera, places=8)
+        return no_edges()
     way = rough_px[1] - rough_px[0]
     normal = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1e-9)
     starts = rough_px + found[:, :2, None] * normal

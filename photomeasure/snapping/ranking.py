@@ -1,0 +1,129 @@
+"""Which of several parallel edges is meant: by role, clearness, length and nearness."""
+
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+
+from calibration.arrays import FloatArray
+from calibration.edges import EdgeFits
+from photomeasure.job.schema import Role
+from photomeasure.snapping.bands import Bands
+
+_STEP: Final = 1.4
+"""Weight of a step the right way up: three in four lower edges of boards are darker
+below, in sun and in shade. Judged on sample_images and drawn houses."""
+
+_TEXTURE: Final = 0.12
+"""Roughness between a painted board and brick or tile. As above."""
+
+_BOARD: Final = 0.9
+_FAINT_CONTRAST: Final = 0.03
+
+_NONE_OF_THEM: Final = -4.5
+"""Log weight of 'the edge that is meant does not show'."""
+
+
+def log_odds(
+    edges: EdgeFits,
+    bands: Bands,
+    role: Role,
+    off_px: FloatArray,
+    trace_sd_px: float,
+) -> FloatArray:
+    """Return the logarithm of how likely each edge is meant, up to a constant.
+
+    Parameters
+    ----------
+    edges : EdgeFits
+        S parallel edges, ways to the right for lines that are not plumb.
+    bands : Bands
+        Between them.
+    role : Role
+        What the line was called.
+    off_px : (S, 2) float64
+        From the trace's ends, across.
+    trace_sd_px : float
+        How roughly people trace.
+
+    Returns
+    -------
+    (S,) float64
+    """
+    # Both ends were traced by one hand in a moment: half of the error is common.
+    middle, tilt = off_px.mean(axis=1), off_px[:, 1] - off_px[:, 0]
+    near = -0.5 * (middle / trace_sd_px) ** 2 - 0.25 * (tilt / trace_sd_px) ** 2
+    contrast = np.abs(edges.contrast)
+    clear = np.log(contrast / (contrast + _FAINT_CONTRAST)) + 1.5 * np.log(
+        np.clip(edges.support, 0.05, 1.0)
+    )
+    return near + clear + role_odds(edges, bands, role)
+
+
+def confidences(odds: FloatArray) -> FloatArray:
+    """Return probabilities (S,) from log odds; what is missing to 1 is 'none'."""
+    top = max(float(odds.max(initial=_NONE_OF_THEM)), _NONE_OF_THEM)
+    weight = np.exp(odds - top)
+    shares: FloatArray = weight / (weight.sum() + np.exp(_NONE_OF_THEM - top))
+    return shares
+
+
+def role_odds(edges: EdgeFits, bands: Bands, role: Role) -> FloatArray:
+    """Return how well each edge looks like a role, log odds (S,)."""
+    rule = _RULES.get(role)
+    return np.zeros(len(edges)) if rule is None else rule(edges, bands)
+
+
+def _smooth(rough: FloatArray) -> FloatArray:
+    """Return +1 for a painted board or sky, -1 for brick or tile."""
+    even: FloatArray = np.tanh(np.log(_TEXTURE / np.maximum(rough, 1e-3)))
+    return even
+
+
+def _darker_below(edges: EdgeFits) -> FloatArray:
+    """Return +1 for a clear step to dark below, -1 for one to light."""
+    step: FloatArray = -np.tanh(edges.contrast / _FAINT_CONTRAST)
+    return step
+
+
+def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
+    """A board's lower arris: an even face above, shadow or wall below."""
+    brightest = np.maximum(bands.above.max(initial=1e-3), 1e-3)
+    # Of a gutter, a board and a soffit in shade the board is the lightest.
+    light = np.log(np.maximum(bands.above, 1e-3) / brightest)
+    return (
+        _STEP * _darker_below(edges)
+        + _BOARD * _smooth(bands.rough_above)
+        + 0.4 * np.maximum(light, -3.0)
+    )
+
+
+def _gutter_lip(edges: EdgeFits, bands: Bands) -> FloatArray:
+    """The gutter's front rim: tiles above, an even front below."""
+    even: FloatArray = _smooth(bands.rough_below) - _smooth(bands.rough_above)
+    return _BOARD * even + 0.3 * np.tanh(np.abs(edges.contrast) / _FAINT_CONTRAST)
+
+
+def _soffit_at_wall(edges: EdgeFits, bands: Bands) -> FloatArray:
+    """Where the soffit meets the wall: even above, bricks below."""
+    return (
+        _BOARD * (_smooth(bands.rough_above) - _smooth(bands.rough_below))
+        - 0.5 * _darker_below(edges)
+    )
+
+
+def _ridge(edges: EdgeFits, bands: Bands) -> FloatArray:
+    """The roof's upper edge: sky above, tiles below."""
+    return _STEP * _darker_below(edges) + _BOARD * _smooth(bands.rough_above)
+
+
+_RULES: Final[dict[Role, Callable[[EdgeFits, Bands], FloatArray]]] = {
+    Role.EAVES: _lower_board_edge,
+    Role.FASCIA: _lower_board_edge,
+    Role.RAKE: _lower_board_edge,
+    Role.GUTTER: _gutter_lip,
+    Role.SOFFIT: _soffit_at_wall,
+    Role.RIDGE: _ridge,
+    Role.VERGE: _ridge,
+}
+"""Roles with a look of their own; others go by nearness and clearness alone."""
