@@ -1,0 +1,11 @@
+"""Drawn house elevations with exact truth, for developing and proving detectors.
+
+A second way of making scenes beside the path-traced ones in ``sample_images``: rays on
+textured planes, in NumPy and OpenCV. Development and tests only.
+"""
+
+from tests.pictures.presets import PRESETS, preset, random_scene
+from tests.pictures.scene import Picture, Scene
+from tests.pictures.truth import Truth
+
+__all__ = ["PRESETS", "Picture", "Scene", "Truth", "preset", "random_scene"]
