@@ -17,6 +17,9 @@ _SMOOTH: Final = 5
 """Places that are averaged: less is noise, more rounds the end off."""
 
 _REACH: Final = 3
+_LEAST_STEP: Final = 0.004
+"""A code value in the shade: less is noise."""
+
 END_SD_PX: Final = 2.0
 """How well the end of a run tells the end of a board, if nothing crosses there."""
 
@@ -90,16 +93,19 @@ def follow(
 
 
 def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> FloatArray:
-    """Return 1 where the step across is there (N,)."""
+    """Return 1 where a step across is there (N,).
+
+    Either way round: a white board is lighter than its soffit and, beyond the wall,
+    darker than the sky.
+    """
     offsets = np.arange(-_REACH, _REACH + 1, dtype=np.float64)
     strip = sample_strips(light, arc, offsets)[0].astype(np.float64)
     step = strip[:, _REACH + 1 :].mean(axis=1) - strip[:, :_REACH].mean(axis=1)
     step = np.convolve(step * np.sign(contrast), np.full(_SMOOTH, 1.0 / _SMOOTH), "same")
     own = (share > 0.0) & (share < 1.0)
     usual = float(np.median(step[own])) if own.any() else abs(contrast)
-    shows: FloatArray = ((step > 2 * GAP_CONTRAST * usual) & _inside(arc, light)).astype(
-        np.float64
-    )
+    clear = np.abs(step) > 2.0 * GAP_CONTRAST * max(usual, _LEAST_STEP)
+    shows: FloatArray = (clear & _inside(arc, light)).astype(np.float64)
     return shows
 
 

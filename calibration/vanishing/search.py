@@ -21,6 +21,10 @@ _USUAL_TILT_SD_RAD: Final = float(np.radians(15.0))
 _USUAL_ROLL_SD_RAD: Final = float(np.radians(4.0))
 _BEARINGS: Final = 720
 _SEPARATE_RAD: Final = float(np.radians(12.0))
+_FACING_SD_RAD: Final = float(np.radians(32.0))
+"""How squarely people stand before the wall they measure. The edges of a rake cross the
+horizon close together too, but at bearings of 45 degrees and more off the wall's."""
+
 _LEAST_PEAK: Final = 0.2
 """A further direction needs this share of the votes of the first."""
 
@@ -116,9 +120,9 @@ def guess_plumb(rays: Rays) -> FloatArray:
     trial, tilt, roll = trial[held], tilt[held], roll[held]
     chosen = Rays(rays.ends[steep], rays.length[steep], rays.sd[steep])
     votes = agreement(chosen, trial, 0.004)
-    # Usual ways to hold a camera decide only between nearly equal readings.
+    # The rolls of a tiled roof share a point too, as if the camera looked far up.
     usual = (tilt / _USUAL_TILT_SD_RAD) ** 2 + (roll / _USUAL_ROLL_SD_RAD) ** 2
-    best: FloatArray = trial[np.argmax(votes * (1.0 - 0.05 * np.minimum(usual, 9.0)))]
+    best: FloatArray = trial[np.argmax(votes * np.exp(-usual / 8.0))]
     return best
 
 
@@ -153,6 +157,9 @@ def guess_levels(rays: Rays, plumb: FloatArray, free: IntArray, most: int) -> Fl
     votes = (np.exp(-0.5 * (off / spread) ** 2) * (0.01 / np.hypot(spread, 0.01))) @ (
         rays.length[free]
     )
+    # Axes are to the right and away: a wall seen squarely runs along the first.
+    facing = np.mod(grid + np.pi / 2.0, np.pi) - np.pi / 2.0
+    votes = votes * np.exp(-0.5 * (facing / _FACING_SD_RAD) ** 2)
     found: list[FloatArray] = []
     left = votes.copy()
     for _ in range(most):

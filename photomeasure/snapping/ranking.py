@@ -18,7 +18,11 @@ _TEXTURE: Final = 0.12
 """Roughness between a painted board and brick or tile. As above."""
 
 _BOARD: Final = 0.9
-_FAINT_CONTRAST: Final = 0.03
+_FAINT_CONTRAST: Final = 0.08
+"""Step by the light of both sides together: what shows well in shade and in sun."""
+
+_DARK: Final = 0.01
+"""Light that is only noise and flare."""
 
 _NONE_OF_THEM: Final = -4.5
 """Log weight of 'the edge that is meant does not show'."""
@@ -53,11 +57,21 @@ def log_odds(
     # Both ends were traced by one hand in a moment: half of the error is common.
     middle, tilt = off_px.mean(axis=1), off_px[:, 1] - off_px[:, 0]
     near = -0.5 * (middle / trace_sd_px) ** 2 - 0.25 * (tilt / trace_sd_px) ** 2
-    contrast = np.abs(edges.contrast)
-    clear = np.log(contrast / (contrast + _FAINT_CONTRAST)) + 1.5 * np.log(
-        np.clip(edges.support, 0.05, 1.0)
-    )
-    return near + clear + role_odds(edges, bands, role)
+    return near + clearness(edges, bands) + role_odds(edges, bands, role)
+
+
+def clearness(edges: EdgeFits, bands: Bands) -> FloatArray:
+    """Return how plainly each edge shows, log odds (S,)."""
+    step = np.maximum(np.abs(_step(edges, bands)), 1e-3)
+    support = np.clip(edges.support, 0.05, 1.0)
+    clear: FloatArray = np.log(step / (step + _FAINT_CONTRAST)) + 1.5 * np.log(support)
+    return clear
+
+
+def _step(edges: EdgeFits, bands: Bands) -> FloatArray:
+    """Return the step to below by the light of both sides, -1 to 1."""
+    step: FloatArray = edges.contrast / (bands.above + bands.below + 2.0 * _DARK)
+    return np.clip(step, -1.0, 1.0)
 
 
 def confidences(odds: FloatArray) -> FloatArray:
@@ -80,9 +94,9 @@ def _smooth(rough: FloatArray) -> FloatArray:
     return even
 
 
-def _darker_below(edges: EdgeFits) -> FloatArray:
+def _darker_below(edges: EdgeFits, bands: Bands) -> FloatArray:
     """Return +1 for a clear step to dark below, -1 for one to light."""
-    step: FloatArray = -np.tanh(edges.contrast / _FAINT_CONTRAST)
+    step: FloatArray = -np.tanh(_step(edges, bands) / _FAINT_CONTRAST)
     return step
 
 
@@ -92,7 +106,7 @@ def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
     # Of a gutter, a board and a soffit in shade the board is the lightest.
     light = np.log(np.maximum(bands.above, 1e-3) / brightest)
     return (
-        _STEP * _darker_below(edges)
+        _STEP * _darker_below(edges, bands)
         + _BOARD * _smooth(bands.rough_above)
         + 0.4 * np.maximum(light, -3.0)
     )
@@ -101,20 +115,20 @@ def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
 def _gutter_lip(edges: EdgeFits, bands: Bands) -> FloatArray:
     """The gutter's front rim: tiles above, an even front below."""
     even: FloatArray = _smooth(bands.rough_below) - _smooth(bands.rough_above)
-    return _BOARD * even + 0.3 * np.tanh(np.abs(edges.contrast) / _FAINT_CONTRAST)
+    return _BOARD * even + 0.3 * np.abs(_darker_below(edges, bands))
 
 
 def _soffit_at_wall(edges: EdgeFits, bands: Bands) -> FloatArray:
     """Where the soffit meets the wall: even above, bricks below."""
     return (
         _BOARD * (_smooth(bands.rough_above) - _smooth(bands.rough_below))
-        - 0.5 * _darker_below(edges)
+        - 0.5 * _darker_below(edges, bands)
     )
 
 
 def _ridge(edges: EdgeFits, bands: Bands) -> FloatArray:
     """The roof's upper edge: sky above, tiles below."""
-    return _STEP * _darker_below(edges) + _BOARD * _smooth(bands.rough_above)
+    return _STEP * _darker_below(edges, bands) + _BOARD * _smooth(bands.rough_above)
 
 
 _RULES: Final[dict[Role, Callable[[EdgeFits, Bands], FloatArray]]] = {

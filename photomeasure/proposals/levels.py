@@ -1,0 +1,211 @@
+"""Eaves and ridges: level lines at the top of a wall and at the top of a roof."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from calibration.arrays import FloatArray, IntArray
+from calibration.edges.runs import follow
+from photomeasure.job.schema import Role
+from photomeasure.proposals.beside import Beside, Uprights, beside, uprights
+from photomeasure.proposals.bundles import Bundle, bundle_at
+from photomeasure.proposals.reading import Reading
+
+_LEAST_LENGTH: Final = 0.06
+_MOST_COARSE: Final = 60
+_BUNDLES: Final = 5
+"""Places at which all parallel edges are looked at."""
+
+_GAP: Final = {Role.EAVES: 0.03, Role.RIDGE: 0.1}
+"""Longest gap in a roofline, by the long side: a downpipe or a branch; a chimney."""
+
+_LEAST_WALL: Final = 0.04
+"""Share of the edges that a wall's level direction needs."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A line with its log odds.
+
+    Attributes
+    ----------
+    role : Role
+    ends_px : (2, 2) float64
+        From left to right.
+    odds : float
+    wall : int
+    bundle : Bundle
+        With all its parallels.
+    row : int
+        Its own place in the bundle.
+    open : (2,) bool
+        Whether it leaves the photo.
+    """
+
+    role: Role
+    ends_px: FloatArray
+    odds: float
+    wall: int
+    bundle: Bundle
+    row: int
+    open: np.ndarray[tuple[int], np.dtype[np.bool_]]
+
+
+def walls(reading: Reading) -> list[int]:
+    """Return the level directions that may belong to a wall."""
+    weight = reading.vanishing.weight
+    return [wall for wall in range(1, len(weight)) if weight[wall] > _LEAST_WALL]
+
+
+def find_levels(reading: Reading, role: Role) -> list[Found]:
+    """Return eaves or ridges of all walls, likeliest first.
+
+    Parameters
+    ----------
+    reading : Reading
+    role : Role
+        EAVES or RIDGE.
+
+    Returns
+    -------
+    list of Found
+    """
+    found: list[Found] = []
+    for wall in walls(reading):
+        rows = _coarse(reading, wall)
+        if not len(rows):
+            continue
+        odds = _coarse_odds(reading, wall, rows, role)
+        for pick in _distinct(reading, rows[np.argsort(-odds)]):
+            coarse = float(odds[rows == pick][0])
+            found += _fine(reading, wall, pick, coarse, role)
+    return without_repeats(sorted(found, key=lambda line: -line.odds), reading)
+
+
+def _coarse(reading: Reading, wall: int) -> IntArray:
+    """Return level edges of a wall that are long and above eye level."""
+    mine = reading.vanishing.label == wall
+    mine &= reading.edges.length_px > _LEAST_LENGTH * reading.side_px
+    places = reading.on_wall(reading.edges.ends_px, wall)
+    with np.errstate(invalid="ignore"):
+        mine &= (places[..., 1] > 0.0).all(axis=1)
+    return np.flatnonzero(mine)[:_MOST_COARSE]
+
+
+def _coarse_odds(
+    reading: Reading, wall: int, rows: IntArray, role: Role
+) -> FloatArray:
+    ends = reading.edges.ends_px[rows]
+    look, columns = beside(reading, ends), uprights(reading, wall)
+    places = reading.on_wall(ends, wall)
+    length = reading.edges.length_px[rows]
+    relative = np.log(length / max(float(length.max()), 1.0))
+    height = places[..., 1].mean(axis=1)
+    shape = np.array([_rising(columns, place) for place in places])
+    if role is Role.RIDGE:
+        return _ridge_odds(look, relative, height, shape)
+    return _eaves_odds(look, relative, shape)
+
+
+def _rising(columns: Uprights, place: FloatArray) -> tuple[float, float, float]:
+    """Return the share of uprights below, the gap to them and how many reach up."""
+    left, right = float(place[:, 0].min()), float(place[:, 0].max())
+    height = float(place[:, 1].mean())
+    below, above = columns.about(left, right, height)
+    total = max(below + above, 1e-9)
+    return (
+        below / total,
+        columns.gap_below(left, right, height),
+        columns.standing(left, right, height),
+    )
+
+
+def _eaves_odds(look: Beside, relative: FloatArray, shape: FloatArray) -> FloatArray:
+    """Long, wall below and roof or sky above, uprights that reach up to it."""
+    below, gap, standing = shape.T
+    return (
+        1.2 * relative
+        + 2.5 * (look.differs - 0.5)
+        - 3.0 * look.sky_below
+        + 3.0 * (below - 0.8)
+        - 4.0 * np.clip(gap - 0.08, 0.0, 0.5)
+        + 1.5 * np.minimum(standing, 2.0)
+    )
+
+
+def _ridge_odds(
+    look: Beside, relative: FloatArray, height: FloatArray, shape: FloatArray
+) -> FloatArray:
+    """Sky above and none below, well above the uprights."""
+    _, gap, standing = shape.T
+    return (
+        1.0 * relative
+        + 4.0 * (look.sky_above - 0.7)
+        - 3.0 * look.sky_below
+        + 4.0 * np.clip(gap, 0.0, 0.3)
+        - 1.0 * np.minimum(standing, 2.0)
+        + 0.5 * np.log(np.maximum(height / max(float(height.max()), 1e-9), 1e-3))
+    )
+
+
+def _distinct(reading: Reading, ranked: IntArray) -> list[int]:
+    """Return the best edges, no two in one bundle."""
+    taken: list[int] = []
+    near = 0.01 * reading.side_px
+    for row in ranked:
+        ends = reading.edges.ends_px[row]
+        if all(_apart(ends, reading.edges.ends_px[other]) > near for other in taken):
+            taken.append(int(row))
+        if len(taken) == _BUNDLES:
+            break
+    return taken
+
+
+def _apart(first: FloatArray, second: FloatArray) -> float:
+    """Return how far apart two nearly parallel segments are, large if end to end."""
+    way = second[1] - second[0]
+    size = max(float(np.hypot(*way)), 1e-9)
+    unit = way / size
+    middle = first.mean(axis=0) - second[0]
+    along = float(middle @ unit)
+    half = float(np.hypot(*(first[1] - first[0]))) / 2.0
+    if along < -half or along > size + half:
+        return np.inf
+    return abs(float(middle[1] * unit[0] - middle[0] * unit[1]))
+
+
+def _fine(
+    reading: Reading, wall: int, row: int, coarse: float, role: Role
+) -> list[Found]:
+    """Return the edges of the bundle about a coarse edge, followed to their ends."""
+    bundle = bundle_at(reading, reading.edges.ends_px[row])
+    if bundle is None:
+        return []
+    odds = bundle.odds(role)
+    top = float(odds.max())
+    found = []
+    for place in np.argsort(-odds)[:3]:
+        edge = bundle.edges[place : place + 1]
+        run = follow(
+            reading.light,
+            edge,
+            reading.camera,
+            beyond_px=0.5 * reading.side_px,
+            gap_px=_GAP[role] * reading.side_px,
+        )
+        # The clearest edge stands for its bundle; its rivals come after it.
+        score = coarse + 0.35 * top + float(odds[place]) - top
+        found.append(
+            Found(role, run.ends_px, score, wall, bundle, int(place), run.open)
+        )
+    return found
+
+
+def without_repeats(ranked: list[Found], reading: Reading) -> list[Found]:
+    """Drop lines that are a better one over again."""
+    kept: list[Found] = []
+    for line in ranked:
+        if all(_apart(line.ends_px, other.ends_px) > 0.0015 * reading.side_px for other in kept):
+            kept.append(line)
+    return kept
