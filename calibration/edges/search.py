@@ -51,6 +51,7 @@ def edges_beside(
     camera: CameraPrior,
     *,
     reach_px: float,
+    turn_px: float | None = None,
     most: int = 8,
 ) -> EdgeFits:
     """Find and fit all straight edges near a rough segment.
@@ -65,6 +66,8 @@ def edges_beside(
         What is known of the lens.
     reach_px : float
         How far the true edge may lie from either end.
+    turn_px : float, optional
+        How far the displacements of the two ends may differ; any without.
     most : int
         How many edges, the clearest first.
 
@@ -74,7 +77,7 @@ def edges_beside(
         In order of place across, from left to right of the way; perhaps none.
     """
     votes = _votes(light, rough_px, camera, reach_px)
-    found = _peaks(votes, reach_px, camera.k1_sd, most)
+    found = _peaks(votes, (reach_px, turn_px), camera.k1_sd, most)
     if not len(found):
         return no_edges()
     way = rough_px[1] - rough_px[0]
@@ -107,10 +110,16 @@ def _votes(
     return _Votes(vote, middle, bend, offsets[1:-1])
 
 
-def _peaks(votes: _Votes, reach_px: float, k1_sd: float, most: int) -> FloatArray:
+def _peaks(
+    votes: _Votes, limits_px: tuple[float, float | None], k1_sd: float, most: int
+) -> FloatArray:
     """Return displacement of both ends and polarity of the edges with most votes."""
+    reach_px, turn_px = limits_px
     steps = np.arange(-np.floor(reach_px), np.floor(reach_px) + 1.0)
     first, last = (grid.ravel() for grid in np.meshgrid(steps, steps, indexing="ij"))
+    if turn_px is not None:
+        parallel = np.abs(first - last) <= turn_px
+        first, last = first[parallel], last[parallel]
     sag = float(np.abs(votes.bend).max(initial=0.0)) * 2.0 * k1_sd
     bends = np.linspace(-1.0, 1.0, _BEND_STEPS) if sag > 1.0 else np.zeros(1)
     score = np.zeros((len(bends), len(first)))

@@ -12,11 +12,14 @@ from photomeasure.proposals.reading import Reading
 from photomeasure.snapping.bands import Bands, bands_of
 from photomeasure.snapping.ranking import clearness, role_odds
 
-REACH: Final = 0.014
+REACH: Final = 0.024
 """How far beside a coarse edge the one that is meant may lie, by the long side: a board
-of 200 mm on a house of 10 m that fills the photo takes twice that."""
+of 250 mm where 10 m fill the photo."""
 
-_MOST: Final = 8
+_TURN: Final = 0.4
+"""Share of the reach by which parallels converge."""
+
+_MOST: Final = 10
 _BOARDS: Final = frozenset({Role.EAVES, Role.RAKE, Role.FASCIA})
 _SKY_IS_NO_BOARD: Final = 3.0
 
@@ -50,7 +53,14 @@ def bundle_at(reading: Reading, ends_px: FloatArray) -> Bundle | None:
     """Return all edges beside a coarse one (2, 2), or None if none shows."""
     way = ends_px if ends_px[1, 0] >= ends_px[0, 0] else ends_px[::-1]
     reach = REACH * reading.side_px
-    edges = edges_beside(reading.light, way, reading.camera, reach_px=reach, most=_MOST)
+    edges = edges_beside(
+        reading.light,
+        way,
+        reading.adjusted_camera,
+        reach_px=reach,
+        turn_px=_TURN * reach,
+        most=_MOST,
+    )
     if not len(edges):
         return None
     bands = bands_of(reading.light, edges, reading.camera, reach)

@@ -191,7 +191,8 @@ def _unlike(first: Bundle, a: int, second: Bundle, b: int) -> float:
     ]
     # The side in the sun is lighter, so only the step counts.
     step = (light[0][0] - light[0][1]) - (light[1][0] - light[1][1])
-    return 0.25 * min(float(step**2), 9.0)
+    depth = np.log(first.bands.deep_above[a] / max(second.bands.deep_above[b], 1e-9))
+    return 0.25 * min(float(step**2), 9.0) + 0.5 * min(float(depth**2), 4.0)
 
 
 def _lines(

@@ -1,6 +1,6 @@
 """Eaves and ridges: level lines at the top of a wall and at the top of a roof."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -16,6 +16,9 @@ _LEAST_LENGTH: Final = 0.06
 _MOST_COARSE: Final = 60
 _BUNDLES: Final = 5
 """Places at which all parallel edges are looked at."""
+
+_ROWS: Final = 5
+"""Edges of one bundle that are followed."""
 
 _GAP: Final = {Role.EAVES: 0.03, Role.RIDGE: 0.1}
 """Longest gap in a roofline, by the long side: a downpipe or a branch; a chimney."""
@@ -76,10 +79,18 @@ def find_levels(reading: Reading, role: Role) -> list[Found]:
         rows = _coarse(reading, wall)
         if not len(rows):
             continue
-        odds = _coarse_odds(reading, wall, rows, role)
+        odds = _place_odds(reading, wall, reading.edges.ends_px[rows], role)
+        lines: list[Found] = []
         for pick in _distinct(reading, rows[np.argsort(-odds)]):
-            coarse = float(odds[rows == pick][0])
-            found += _fine(reading, wall, pick, coarse, role)
+            lines += _fine(reading, wall, pick, role)
+        if lines:
+            # Each edge of a bundle has a length and surroundings of its own.
+            ends = np.stack([line.ends_px for line in lines])
+            own = _place_odds(reading, wall, ends, role)
+            found += [
+                replace(line, odds=line.odds + float(place))
+                for line, place in zip(lines, own, strict=True)
+            ]
     return without_repeats(sorted(found, key=lambda line: -line.odds), reading)
 
 
@@ -93,13 +104,13 @@ def _coarse(reading: Reading, wall: int) -> IntArray:
     return np.flatnonzero(mine)[:_MOST_COARSE]
 
 
-def _coarse_odds(
-    reading: Reading, wall: int, rows: IntArray, role: Role
+def _place_odds(
+    reading: Reading, wall: int, ends: FloatArray, role: Role
 ) -> FloatArray:
-    ends = reading.edges.ends_px[rows]
+    """Return how well lines (S, 2, 2) lie for a role, log odds (S,)."""
     look, columns = beside(reading, ends), uprights(reading, wall)
     places = reading.on_wall(ends, wall)
-    length = reading.edges.length_px[rows]
+    length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     relative = np.log(length / max(float(length.max()), 1.0))
     height = places[..., 1].mean(axis=1)
     shape = np.array([_rising(columns, place) for place in places])
@@ -175,29 +186,23 @@ def _apart(first: FloatArray, second: FloatArray) -> float:
     return abs(float(middle[1] * unit[0] - middle[0] * unit[1]))
 
 
-def _fine(
-    reading: Reading, wall: int, row: int, coarse: float, role: Role
-) -> list[Found]:
+def _fine(reading: Reading, wall: int, row: int, role: Role) -> list[Found]:
     """Return the edges of the bundle about a coarse edge, followed to their ends."""
     bundle = bundle_at(reading, reading.edges.ends_px[row])
     if bundle is None:
         return []
     odds = bundle.odds(role)
-    top = float(odds.max())
     found = []
-    for place in np.argsort(-odds)[:3]:
-        edge = bundle.edges[place : place + 1]
+    for place in np.argsort(-odds)[:_ROWS]:
         run = follow(
             reading.light,
-            edge,
+            bundle.edges[place : place + 1],
             reading.camera,
             beyond_px=0.5 * reading.side_px,
             gap_px=_GAP[role] * reading.side_px,
         )
-        # The clearest edge stands for its bundle; its rivals come after it.
-        score = coarse + 0.35 * top + float(odds[place]) - top
         found.append(
-            Found(role, run.ends_px, score, wall, bundle, int(place), run.open)
+            Found(role, run.ends_px, float(odds[place]), wall, bundle, int(place), run.open)
         )
     return found
 

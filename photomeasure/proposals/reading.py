@@ -1,6 +1,6 @@
 """A photo read once for all proposals: edges, vanishing points, colours, sky."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -55,6 +55,14 @@ class Reading:
     def side_px(self) -> int:
         """Long side of the photo."""
         return max(self.light.size_px)
+
+    @property
+    def adjusted_camera(self) -> CameraPrior:
+        """The camera with the lens that the vanishing points show."""
+        known = self.vanishing
+        return replace(
+            self.camera, k1=known.k1, k1_sd=float(np.sqrt(known.covariance[4, 4]))
+        )
 
     def rays(self, points_px: FloatArray) -> FloatArray:
         """Return rays (..., 3) of image points (..., 2), camera frame, z = 1."""

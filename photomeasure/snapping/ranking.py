@@ -24,6 +24,9 @@ _FAINT_CONTRAST: Final = 0.08
 _DARK: Final = 0.01
 """Light that is only noise and flare."""
 
+_PALE: Final = 0.1
+"""Light of a board that is neither pale nor dark."""
+
 _NONE_OF_THEM: Final = -4.5
 """Log weight of 'the edge that is meant does not show'."""
 
@@ -101,14 +104,19 @@ def _darker_below(edges: EdgeFits, bands: Bands) -> FloatArray:
 
 
 def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
-    """A board's lower arris: an even face above, shadow or wall below."""
+    """A board's lower arris: an even, deep face above, shadow or wall below."""
     brightest = np.maximum(bands.above.max(initial=1e-3), 1e-3)
     # Of a gutter, a board and a soffit in shade the board is the lightest.
     light = np.log(np.maximum(bands.above, 1e-3) / brightest)
+    deepest = bands.deep_above[1:].max(initial=1.0)
+    deep = np.log(np.clip(bands.deep_above / deepest, 0.05, 1.0))
+    # A dark board may be lighter below, where the wall is.
+    pale = bands.above / (bands.above + _PALE)
     return (
-        _STEP * _darker_below(edges, bands)
+        _STEP * pale * _darker_below(edges, bands)
         + _BOARD * _smooth(bands.rough_above)
         + 0.4 * np.maximum(light, -3.0)
+        + 0.7 * deep
     )
 
 
