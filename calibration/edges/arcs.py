@@ -1,12 +1,18 @@
 """Straight edges as the lens shows them: shallow arcs with one unknown bend."""
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from calibration.arrays import FloatArray
 from calibration.lens import distort, undistort
 from calibration.priors import CameraPrior
+
+_NEWTON: Final = 6
+"""Newton's steps; four reach rounding for a phone's lens."""
+
+_SETTLED: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,7 +35,9 @@ class Arcs:
     bend_px: FloatArray
 
 
-def arcs(ends_px: FloatArray, share: FloatArray, camera: CameraPrior, k1: FloatArray) -> Arcs:
+def arcs(
+    ends_px: FloatArray, share: FloatArray, camera: CameraPrior, k1: FloatArray
+) -> Arcs:
     """Return places along straight edges between image points.
 
     Parameters
@@ -50,13 +58,7 @@ def arcs(ends_px: FloatArray, share: FloatArray, camera: CameraPrior, k1: FloatA
     count = len(ends_px)
     scale = camera.focal_px
     seen = (ends_px - camera.centre_px) / scale
-    ideal = np.empty_like(seen)
-    for value in np.unique(k1):
-        mine = k1 == value
-        flat = undistort(seen[mine].reshape(-1, 2), float(value), camera.k2).points
-        ideal[mine] = flat.reshape(-1, 2, 2)
-    # Far outside the picture a lens may fold over: such ends stay as they are.
-    ideal = np.where(np.isfinite(ideal), ideal, seen)
+    ideal = _ideal(seen, k1, camera.k2)
     places = ideal[:, :1] + share[None, :, None] * (ideal[:, 1:] - ideal[:, :1])
     square = np.sum(places**2, axis=2)
     gain = 1.0 + square * (k1[:, None] + camera.k2 * square)
@@ -69,6 +71,27 @@ def arcs(ends_px: FloatArray, share: FloatArray, camera: CameraPrior, k1: FloatA
     at_ends = np.sum(ideal * np.sum(ideal**2, axis=2)[..., None] * normal[:, None], axis=2)
     chord_moved = at_ends[:, :1] + share * (at_ends[:, 1:] - at_ends[:, :1])
     return Arcs(points, across, moved - chord_moved * scale)
+
+
+def _ideal(seen: FloatArray, k1: FloatArray, k2: float) -> FloatArray:
+    """Undo the lens at ends (S, 2, 2), each edge with its own k1 (S,).
+
+    Far outside the picture a lens may fold over: such ends stay as they are.
+    """
+    radius = np.sqrt(np.sum(seen**2, axis=2))
+    bend = k1[:, None]
+    r = radius.copy()
+    with np.errstate(all="ignore"):
+        for _ in range(_NEWTON):
+            square = r * r
+            slope = 1.0 + square * (3.0 * bend + 5.0 * k2 * square)
+            r = r - (r * (1.0 + square * (bend + k2 * square)) - radius) / slope
+        square = r * r
+        slope = 1.0 + square * (3.0 * bend + 5.0 * k2 * square)
+        gain = 1.0 + square * (bend + k2 * square)
+        reached = (slope > 0.0) & (np.abs(r * gain - radius) < _SETTLED * (1.0 + radius))
+        ideal = seen / gain[..., None]
+    return np.where(reached[..., None], ideal, seen)
 
 
 def straightened(points_px: FloatArray, camera: CameraPrior, k1: float) -> FloatArray:

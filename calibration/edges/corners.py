@@ -33,9 +33,7 @@ class Corner:
     angle_rad: float
 
 
-def corner(
-    first: EdgeFits, second: EdgeFits, camera: CameraPrior
-) -> Corner | None:
+def corner(first: EdgeFits, second: EdgeFits, camera: CameraPrior) -> Corner | None:
     """Return where two edges meet, or None if they are nearly parallel.
 
     Parameters
@@ -56,10 +54,7 @@ def corner(
         return None
     shares, normals, point, angle = meeting
     spread = np.array(
-        [
-            _sd_at(edge, share)
-            for edge, share in zip((first, second), shares, strict=True)
-        ]
+        [_sd_at(edge, share) for edge, share in zip((first, second), shares, strict=True)]
     )
     # n1 . x = c1, n2 . x = c2: dx = N^-1 dc.
     turn = np.linalg.solve(normals, np.eye(2))

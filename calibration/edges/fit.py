@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray
+from calibration.arrays import BoolArray, FloatArray, IntArray
 from calibration.edges.arcs import arcs
 from calibration.edges.light import Light
 from calibration.edges.strips import sample_strips
@@ -82,7 +82,7 @@ class EdgeFits:
         """Return how many."""
         return len(self.ends_px)
 
-    def __getitem__(self, rows: slice | np.ndarray) -> "EdgeFits":  # type: ignore[type-arg]
+    def __getitem__(self, rows: slice | IntArray | BoolArray) -> "EdgeFits":
         """Return some of them."""
         parts = (getattr(self, name) for name in self.__slots__)
         return EdgeFits(*(part[rows] for part in parts))
@@ -165,9 +165,7 @@ def fit_edges(
 def no_edges() -> EdgeFits:
     """Return an empty table of edges."""
     none = np.zeros(0)
-    return EdgeFits(
-        np.zeros((0, 2, 2)), none, np.zeros((0, 3, 3)), none, none, none, none
-    )
+    return EdgeFits(np.zeros((0, 2, 2)), none, np.zeros((0, 3, 3)), none, none, none, none)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -235,7 +233,8 @@ def _blur(mean_slope: FloatArray, at: FloatArray, bell: FloatArray) -> FloatArra
     spread = np.sum(mass * (at - middle[:, None]) ** 2, axis=1) / total
     # 1 / spread = 1 / blur^2 + 1 / bell^2, the product of two bells.
     inverse = 1.0 / np.maximum(spread, 1e-3) - 1.0 / bell**2
-    return np.clip(1.0 / np.sqrt(np.maximum(inverse, 1e-3)), *BLUR_RANGE_PX)
+    blur: FloatArray = 1.0 / np.sqrt(np.maximum(inverse, 1e-3))
+    return np.clip(blur, *BLUR_RANGE_PX)
 
 
 def _line(
@@ -245,7 +244,7 @@ def _line(
     bend: FloatArray,
     known_k1: tuple[FloatArray, float],
     ends: FloatArray,
-) -> tuple[FloatArray, FloatArray, FloatArray, np.ndarray]:  # type: ignore[type-arg]
+) -> tuple[FloatArray, FloatArray, FloatArray, BoolArray]:
     """Fit ends and bend robustly; return step, covariance, scatter and places kept."""
     count, number = shift.shape
     design = np.empty((count, number, 3))

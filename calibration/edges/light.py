@@ -40,7 +40,9 @@ class Light:
     size_px: tuple[int, int]
 
 
-def light_of(photo: RgbImage, around_px: FloatArray | None = None, reach_px: int = 0) -> Light:
+def light_of(
+    photo: RgbImage, around_px: FloatArray | None = None, reach_px: int = 0
+) -> Light:
     """Return the light of a photo, or only of a window of it.
 
     Parameters
@@ -71,8 +73,8 @@ def light_of(photo: RgbImage, around_px: FloatArray | None = None, reach_px: int
 def _linear(window: RgbImage) -> LightImage:
     import cv2
 
-    total: LightImage = cv2.LUT(np.ascontiguousarray(window[..., 0]), _table(0))
-    for channel in (1, 2):
+    total = np.zeros(window.shape[:2], dtype=np.float32)
+    for channel in (0, 1, 2):
         total += cv2.LUT(np.ascontiguousarray(window[..., channel]), _table(channel))
     return total
 

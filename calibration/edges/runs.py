@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray
+from calibration.arrays import BoolArray, FloatArray
 from calibration.edges.arcs import Arcs, arcs
 from calibration.edges.fit import GAP_CONTRAST, EdgeFits
 from calibration.edges.light import Light
@@ -42,7 +42,7 @@ class Run:
 
     ends_px: FloatArray
     share: FloatArray
-    open: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    open: BoolArray
     shown: float
 
 
@@ -109,12 +109,10 @@ def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> Float
     return shows
 
 
-def _inside(arc: Arcs, light: Light) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _inside(arc: Arcs, light: Light) -> BoolArray:
     x, y = arc.points_px[0].T
     width, height = light.size_px
-    inside: np.ndarray[tuple[int], np.dtype[np.bool_]] = (
-        (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
-    )
+    inside: BoolArray = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
     return inside
 
 

@@ -152,7 +152,9 @@ def _strongest(
         taken.append((float(first[best]), float(last[best]), float(np.sign(total[best]))))
         same = np.sign(total) == np.sign(total[best])
         near = np.where(same, _APART_PX + 1.0, _APART_PX)
-        left = np.where((a * b <= 0.0) | (np.minimum(np.abs(a), np.abs(b)) < near), 0.0, left)
+        left = np.where(
+            (a * b <= 0.0) | (np.minimum(np.abs(a), np.abs(b)) < near), 0.0, left
+        )
     return np.array(taken).reshape(-1, 3)
 
 

@@ -89,7 +89,8 @@ def found_segments(photo: RgbImage) -> FloatArray:
     if shrink > 1.0:
         size = (round(width / shrink), round(height / shrink))
         grey = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
-    lines = cv2.createLineSegmentDetector().detect(grey)[0]
+    # Its stub does not know that it returns None for a picture without lines.
+    lines: object = cv2.createLineSegmentDetector().detect(grey)[0]
     if lines is None:
         return np.zeros((0, 2, 2))
     segments = np.asarray(lines, dtype=np.float64).reshape(-1, 2, 2)
@@ -106,7 +107,8 @@ def found_segments(photo: RgbImage) -> FloatArray:
 def _longest(segments: FloatArray, least: float) -> FloatArray:
     length = np.hypot(*(segments[:, 1] - segments[:, 0]).T)
     order = np.argsort(-length)[:_MOST]
-    return segments[order[length[order] >= least]]
+    longest: FloatArray = segments[order[length[order] >= least]]
+    return longest
 
 
 def merged(segments: FloatArray) -> FloatArray:
@@ -169,9 +171,7 @@ def _joined(segments: FloatArray, group: IntArray, count: int) -> FloatArray:
     # Ends weigh by length: a chain of short parts takes the direction of the chain.
     ends = segments - middle[group][:, None]
     moments = np.zeros((count, 2, 2))
-    np.add.at(
-        moments, group, np.einsum("s,sei,sej->sij", length, ends, ends)
-    )
+    np.add.at(moments, group, np.einsum("s,sei,sej->sij", length, ends, ends))
     _, axes = np.linalg.eigh(moments)
     unit = axes[:, :, 1]
     whole_way = np.stack([np.bincount(group, way[:, axis], count) for axis in (0, 1)], 1)

@@ -57,5 +57,5 @@ def sample_strips(light: Light, places: Arcs, offsets_px: FloatArray) -> Strips:
         )
         for first in range(0, len(x), _MOST_ROWS)
     ]
-    strips: Strips = np.concatenate(rows).reshape(offsets.shape)
-    return strips
+    strips = np.concatenate(rows, dtype=np.float32)
+    return strips.reshape(*places.points_px.shape[:2], offsets.shape[-1])

@@ -21,6 +21,7 @@ _EDGE_SD_PX: Final = 0.3
 """How well an edge stands for the line that was built: arris, joint, shadow."""
 
 _REACH: Final = 3.0
+_MOST_TURN_RAD: Final = 0.05
 _SAME_WALL_RAD: Final = float(np.radians(6.0))
 _STEP: Final = 1e-6
 _LEAST_EDGES: Final = 4
@@ -118,8 +119,9 @@ def _bearings(rays: Rays, state: _State, label: IntArray) -> FloatArray:
         slope = planes @ np.cross(state.directions[PLUMB], state.directions[row])
         weight = rays.length[mine]
         power = max(float(np.sum(weight * slope**2)), 1e-12)
-        turns.append(-float(np.sum(weight * slope * at)) / power)
-    return np.clip(np.array(turns), -0.05, 0.05)
+        turn = -float(np.sum(weight * slope * at)) / power
+        turns.append(min(max(turn, -_MOST_TURN_RAD), _MOST_TURN_RAD))
+    return np.array(turns)
 
 
 def _rays(edges: EdgeFits, camera: CameraPrior, state: _State) -> Rays:
@@ -140,7 +142,9 @@ def _slope(state: _State) -> FloatArray:
 
 def _labels(rays: Rays, state: _State, slack: float) -> IntArray:
     """Return the direction that each edge points to best, or NONE."""
-    off = np.abs(misses(rays, state.directions)) / np.hypot(rays.sd, slack * rays.length / 2)
+    off = np.abs(misses(rays, state.directions)) / np.hypot(
+        rays.sd, slack * rays.length / 2
+    )
     best = off.argmin(axis=0)
     return np.where(off.min(axis=0) < _REACH, best, NONE).astype(np.intp)
 
@@ -180,8 +184,10 @@ def _adjusted(
     so_far = np.zeros(count)
     so_far[3] = state.log_focal - np.log(camera.focal_px)
     so_far[4] = state.k1 - camera.k1
-    step = -np.linalg.solve(normal, jacobian.T @ (weight * base) + prior * so_far)
-    step = step * min(1.0, 0.2 / max(float(np.abs(step[:4]).max()), 1e-12))
+    step: FloatArray = -np.linalg.solve(
+        normal, jacobian.T @ (weight * base) + prior * so_far
+    )
+    step *= min(1.0, 0.2 / max(float(np.abs(step[:4]).max()), 1e-12))
     variance = max(1.0, float(np.sum(weight * base**2) / max(weight.sum() - count, 1.0)))
     covariance = np.linalg.inv(normal)
     # Edges of one house share their lean: the scatter does not average out.

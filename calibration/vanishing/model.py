@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calibration.arrays import FloatArray, IntArray
+from calibration.arrays import BoolArray, FloatArray, IntArray
 
 PLUMB: int = 0
 """Index of plumb among the directions; level ones follow, the main wall's first."""
@@ -44,7 +44,7 @@ class Vanishing:
     k1: float
     weight: FloatArray
     scatter_px: FloatArray
-    clear: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    clear: BoolArray
 
     @property
     def tilt_rad(self) -> float:
@@ -76,7 +76,9 @@ class Vanishing:
         return float(np.sqrt(self.covariance[3, 3]))
 
 
-def vanishing_px(direction: FloatArray, focal_px: float, centre_px: FloatArray) -> FloatArray:
+def vanishing_px(
+    direction: FloatArray, focal_px: float, centre_px: FloatArray
+) -> FloatArray:
     """Return the vanishing point (2,) of a direction, pixels of a pinhole.
 
     A direction across the line of sight has none and gives infinities.

@@ -62,9 +62,7 @@ def beside(reading: Reading, ends_px: FloatArray) -> Beside:
     spread = (above[1] + below[1])[:, :4] / 2.0 + _COLOUR_SD**2
     apart = (above[0] - below[0])[:, :4] ** 2 / spread
     differs = 1.0 - np.exp(-0.5 * apart.sum(axis=1) / 2.0)
-    return Beside(
-        above[0][:, 4], below[0][:, 4], differs, above[0][:, 3], below[0][:, 3]
-    )
+    return Beside(above[0][:, 4], below[0][:, 4], differs, above[0][:, 3], below[0][:, 3])
 
 
 def _patch(reading: Reading, points: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -87,9 +85,7 @@ class Uprights:
     top: FloatArray
     foot: FloatArray
 
-    def about(
-        self, left: float, right: float, height: float
-    ) -> tuple[float, float]:
+    def about(self, left: float, right: float, height: float) -> tuple[float, float]:
         """Return length of uprights below and above a level line of the wall."""
         width = right - left
         under = (self.right > left - 0.05 * width) & (self.right < right + 0.05 * width)

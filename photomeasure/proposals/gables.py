@@ -160,9 +160,7 @@ def _best_pairs(
     return taken
 
 
-def _fine(
-    reading: Reading, wall: int, rows: tuple[int, int], coarse: float
-) -> list[Gable]:
+def _fine(reading: Reading, wall: int, rows: tuple[int, int], coarse: float) -> list[Gable]:
     """Return the best combinations of edges of both bundles."""
     bundles = [bundle_at(reading, reading.edges.ends_px[row]) for row in rows]
     if bundles[0] is None or bundles[1] is None:

@@ -5,7 +5,8 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray, IntArray
+from calibration.arrays import BoolArray, FloatArray, IntArray
+from calibration.edges import EdgeFits
 from calibration.edges.runs import follow
 from photomeasure.job.schema import Role
 from photomeasure.proposals.beside import Beside, Uprights, beside, uprights
@@ -16,6 +17,9 @@ _LEAST_LENGTH: Final = 0.06
 _MOST_COARSE: Final = 60
 _BUNDLES: Final = 5
 """Places at which all parallel edges are looked at."""
+
+_SAME: Final = 0.0015
+"""Lines closer than this share of the long side are one."""
 
 _ROWS: Final = 5
 """Edges of one bundle that are followed."""
@@ -52,7 +56,12 @@ class Found:
     wall: int
     bundle: Bundle
     row: int
-    open: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    open: BoolArray
+
+    @property
+    def edge(self) -> EdgeFits:
+        """Its fitted edge, one row."""
+        return self.bundle.edges[self.row : self.row + 1]
 
 
 def walls(reading: Reading) -> list[int]:
@@ -104,9 +113,7 @@ def _coarse(reading: Reading, wall: int) -> IntArray:
     return np.flatnonzero(mine)[:_MOST_COARSE]
 
 
-def _place_odds(
-    reading: Reading, wall: int, ends: FloatArray, role: Role
-) -> FloatArray:
+def _place_odds(reading: Reading, wall: int, ends: FloatArray, role: Role) -> FloatArray:
     """Return how well lines (S, 2, 2) lie for a role, log odds (S,)."""
     look, columns = beside(reading, ends), uprights(reading, wall)
     places = reading.on_wall(ends, wall)
@@ -135,7 +142,7 @@ def _rising(columns: Uprights, place: FloatArray) -> tuple[float, float, float]:
 def _eaves_odds(look: Beside, relative: FloatArray, shape: FloatArray) -> FloatArray:
     """Long, wall below and roof or sky above, uprights that reach up to it."""
     below, gap, standing = shape.T
-    return (
+    odds: FloatArray = (
         1.2 * relative
         + 2.5 * (look.differs - 0.5)
         - 3.0 * look.sky_below
@@ -143,6 +150,7 @@ def _eaves_odds(look: Beside, relative: FloatArray, shape: FloatArray) -> FloatA
         - 4.0 * np.clip(gap - 0.08, 0.0, 0.5)
         + 1.5 * np.minimum(standing, 2.0)
     )
+    return odds
 
 
 def _ridge_odds(
@@ -150,7 +158,7 @@ def _ridge_odds(
 ) -> FloatArray:
     """Sky above and none below, well above the uprights."""
     _, gap, standing = shape.T
-    return (
+    odds: FloatArray = (
         1.0 * relative
         + 4.0 * (look.sky_above - 0.7)
         - 3.0 * look.sky_below
@@ -158,6 +166,7 @@ def _ridge_odds(
         - 1.0 * np.minimum(standing, 2.0)
         + 0.5 * np.log(np.maximum(height / max(float(height.max()), 1e-9), 1e-3))
     )
+    return odds
 
 
 def _distinct(reading: Reading, ranked: IntArray) -> list[int]:
@@ -211,6 +220,8 @@ def without_repeats(ranked: list[Found], reading: Reading) -> list[Found]:
     """Drop lines that are a better one over again."""
     kept: list[Found] = []
     for line in ranked:
-        if all(_apart(line.ends_px, other.ends_px) > 0.0015 * reading.side_px for other in kept):
+        if all(
+            _apart(line.ends_px, other.ends_px) > 0.0015 * reading.side_px for other in kept
+        ):
             kept.append(line)
     return kept

@@ -93,7 +93,7 @@ def _level_proposals(
 def _proposal(
     reading: Reading, line: Found, confidence: float, *, with_ends: bool
 ) -> Proposal:
-    edge = line.bundle.edges[line.row : line.row + 1]
+    edge = line.edge
     ends, sd = line.ends_px, np.full(2, END_SD_PX)
     across = float(np.hypot(edge.sd_px[0], EDGE_MODEL_SD_PX))
     if with_ends:
@@ -122,8 +122,7 @@ def _finished(
     known: tuple[FloatArray, float, float],
 ) -> Proposal:
     sd, across, confidence = known
-    edge = line.bundle.edges[line.row : line.row + 1]
-    middle = arcs(ends[None], np.array([0.5]), reading.camera, edge.k1).points_px[0]
+    middle = arcs(ends[None], np.array([0.5]), reading.camera, line.edge.k1).points_px[0]
     return Proposal(
         role=line.role,
         picks_px=np.stack([ends[0], middle[0], ends[1]]),
@@ -131,7 +130,7 @@ def _finished(
         pick_sd_px=float(max(across, np.hypot(sd.max(), across) / np.sqrt(2.0))),
         confidence=confidence,
         wall=line.wall,
-        edge=edge,
+        edge=line.edge,
     )
 
 
@@ -142,7 +141,8 @@ def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ..
     taken: list[FloatArray] = []
     for rank, gable in enumerate(gables):
         for line, place in ((gable.left, 1), (gable.right, 0)):
-            shares = float(sum(s for g, s in zip(gables, sure, strict=True) if _has(g, line)))
+            pairs = zip(gables, sure, strict=True)
+            shares = float(sum(share for pair, share in pairs if _has(pair, line)))
             if any(np.abs(line.ends_px - other).max() < 3.0 for other in taken):
                 continue
             taken.append(line.ends_px)
@@ -154,9 +154,8 @@ def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ..
 
 def _has(gable: Gable, line: Found) -> bool:
     """Tell whether a gable has a rake on the same edge."""
-    edge = line.bundle.edges.ends_px[line.row]
     return any(
-        float(np.abs(side.bundle.edges.ends_px[side.row] - edge).max()) < 2.0
+        float(np.abs(side.edge.ends_px - line.edge.ends_px).max()) < 2.0
         for side in (gable.left, gable.right)
     )
 
@@ -166,8 +165,7 @@ def _rake(
 ) -> Proposal:
     found = _proposal(reading, line, confidence, with_ends=True)
     ends, sd = found.picks_px[[0, 2]].copy(), found.end_sd_px.copy()
-    edges = [side.bundle.edges[side.row : side.row + 1] for side in (gable.left, gable.right)]
-    meeting = corner(edges[0], edges[1], reading.camera)
+    meeting = corner(gable.left.edge, gable.right.edge, reading.camera)
     if meeting is not None:
         ends[apex] = meeting.point_px
         spread = float(np.sqrt(np.linalg.eigvalsh(meeting.covariance)[-1]))

@@ -5,8 +5,9 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray
+from calibration.arrays import BoolArray, FloatArray
 from calibration.edges import EdgeFits, Light, light_of, photo_segments
+from calibration.edges.light import LightImage
 from calibration.lens import undistort
 from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior
@@ -89,8 +90,11 @@ class Reading:
         """Return unit vectors (..., 2) in which plumb lines rise in the picture."""
         up = self.vanishing.directions[PLUMB]
         rays = self.rays(points_px)
-        way: FloatArray = up[:2] - up[2] * rays[..., :2]
-        return way / np.maximum(np.linalg.norm(way, axis=-1, keepdims=True), 1e-12)
+        way = up[:2] - up[2] * rays[..., :2]
+        unit: FloatArray = way / np.maximum(
+            np.linalg.norm(way, axis=-1, keepdims=True), 1e-12
+        )
+        return unit
 
     def look(self, points_px: FloatArray) -> FloatArray:
         """Return colours, texture and sky (..., 5) at image points (..., 2)."""
@@ -99,13 +103,14 @@ class Reading:
         place = np.floor((points_px + 0.5) * scale).astype(np.intp)
         x = np.clip(place[..., 0], 0, width - 1)
         y = np.clip(place[..., 1], 0, height - 1)
-        return self.small[y, x].astype(np.float64)
+        seen: FloatArray = self.small[y, x].astype(np.float64)
+        return seen
 
-    def inside(self, points_px: FloatArray) -> np.ndarray:  # type: ignore[type-arg]
+    def inside(self, points_px: FloatArray) -> BoolArray:
         """Return whether image points (..., 2) lie in the photo."""
         x, y = points_px[..., 0], points_px[..., 1]
         width, height = self.light.size_px
-        inside: np.ndarray = (x >= 0) & (y >= 0) & (x < width) & (y < height)  # type: ignore[type-arg]
+        inside: BoolArray = (x >= 0) & (y >= 0) & (x < width) & (y < height)
         return inside
 
 
@@ -142,12 +147,12 @@ def _surroundings(photo: RgbImage) -> Surroundings:
     tone = lab[..., 0]
     box = (_TEXTURE_BOX, _TEXTURE_BOX)
     mean, square = cv2.blur(tone, box), cv2.blur(tone * tone, box)
-    texture = np.sqrt(np.maximum(square - mean * mean, 0.0))
-    sky = _sky(cv2.blur(lab, (5, 5)), texture)
+    texture = np.sqrt(np.maximum(square - mean * mean, 0.0)).astype(np.float32)
+    sky = _sky(cv2.blur(lab, (5, 5)).astype(np.float32), texture)
     return np.dstack([lab, texture, sky]).astype(np.float32)
 
 
-def _sky(lab: np.ndarray, texture: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+def _sky(lab: Surroundings, texture: LightImage) -> LightImage:
     """Return 1 where even, light, cool pixels hang together with the upper border."""
     import cv2
 
@@ -159,5 +164,5 @@ def _sky(lab: np.ndarray, texture: np.ndarray) -> np.ndarray:  # type: ignore[ty
     border = max(1, len(label) // 50)
     share = np.bincount(label[:border].ravel(), minlength=count)
     share[0] = 0
-    sky: np.ndarray = (share > border)[label].astype(np.float32)  # type: ignore[type-arg]
+    sky: LightImage = (share > border)[label].astype(np.float32)
     return sky

@@ -40,9 +40,7 @@ class Bands:
     deep_below: FloatArray
 
 
-def bands_of(
-    light: Light, edges: EdgeFits, camera: CameraPrior, reach_px: float
-) -> Bands:
+def bands_of(light: Light, edges: EdgeFits, camera: CameraPrior, reach_px: float) -> Bands:
     """Measure the bands beside parallel edges in order from above to below.
 
     Parameters

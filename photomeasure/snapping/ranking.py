@@ -59,7 +59,7 @@ def log_odds(
     """
     # Both ends were traced by one hand in a moment: half of the error is common.
     middle, tilt = off_px.mean(axis=1), off_px[:, 1] - off_px[:, 0]
-    near = -0.5 * (middle / trace_sd_px) ** 2 - 0.25 * (tilt / trace_sd_px) ** 2
+    near: FloatArray = -0.5 * (middle / trace_sd_px) ** 2 - 0.25 * (tilt / trace_sd_px) ** 2
     return near + clearness(edges, bands) + role_odds(edges, bands, role)
 
 
@@ -104,7 +104,7 @@ def _darker_below(edges: EdgeFits, bands: Bands) -> FloatArray:
 
 
 def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
-    """A board's lower arris: an even, deep face above, shadow or wall below."""
+    """Rate as a board's lower arris: an even, deep face above, shadow or wall below."""
     brightest = np.maximum(bands.above.max(initial=1e-3), 1e-3)
     # Of a gutter, a board and a soffit in shade the board is the lightest.
     light = np.log(np.maximum(bands.above, 1e-3) / brightest)
@@ -112,30 +112,30 @@ def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
     deep = np.log(np.clip(bands.deep_above / deepest, 0.05, 1.0))
     # A dark board may be lighter below, where the wall is.
     pale = bands.above / (bands.above + _PALE)
-    return (
+    odds: FloatArray = (
         _STEP * pale * _darker_below(edges, bands)
         + _BOARD * _smooth(bands.rough_above)
         + 0.4 * np.maximum(light, -3.0)
         + 0.7 * deep
     )
+    return odds
 
 
 def _gutter_lip(edges: EdgeFits, bands: Bands) -> FloatArray:
-    """The gutter's front rim: tiles above, an even front below."""
+    """Rate as a gutter's front rim: tiles above, an even front below."""
     even: FloatArray = _smooth(bands.rough_below) - _smooth(bands.rough_above)
     return _BOARD * even + 0.3 * np.abs(_darker_below(edges, bands))
 
 
 def _soffit_at_wall(edges: EdgeFits, bands: Bands) -> FloatArray:
-    """Where the soffit meets the wall: even above, bricks below."""
-    return (
-        _BOARD * (_smooth(bands.rough_above) - _smooth(bands.rough_below))
-        - 0.5 * _darker_below(edges, bands)
-    )
+    """Rate as where a soffit meets the wall: even above, bricks below."""
+    return _BOARD * (
+        _smooth(bands.rough_above) - _smooth(bands.rough_below)
+    ) - 0.5 * _darker_below(edges, bands)
 
 
 def _ridge(edges: EdgeFits, bands: Bands) -> FloatArray:
-    """The roof's upper edge: sky above, tiles below."""
+    """Rate as a roof's upper edge: sky above, tiles below."""
     return _STEP * _darker_below(edges, bands) + _BOARD * _smooth(bands.rough_above)
 
 
