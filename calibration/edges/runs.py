@@ -17,6 +17,9 @@ _SMOOTH: Final = 5
 """Places that are averaged: less is noise, more rounds the end off."""
 
 _REACH: Final = 3
+_TONE: Final = 1.25
+"""How far light along a board may leave its usual range: dirt, a weak shadow."""
+
 _LEAST_STEP: Final = 0.004
 """A code value in the shade: less is noise."""
 
@@ -93,10 +96,10 @@ def follow(
 
 
 def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> FloatArray:
-    """Return 1 where a step across is there (N,).
+    """Return 1 where a step across is there (N,), and one side looks as before.
 
     Either way round: a white board is lighter than its soffit and, beyond the wall,
-    darker than the sky.
+    darker than the sky. Where both sides change the board has ended.
     """
     offsets = np.arange(-_REACH, _REACH + 1, dtype=np.float64)
     strip = sample_strips(light, arc, offsets)[0].astype(np.float64)
@@ -104,9 +107,21 @@ def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> Float
     step = np.convolve(step * np.sign(contrast), np.full(_SMOOTH, 1.0 / _SMOOTH), "same")
     own = (share > 0.0) & (share < 1.0)
     usual = float(np.median(step[own])) if own.any() else abs(contrast)
-    clear = np.abs(step) > 2.0 * GAP_CONTRAST * max(usual, _LEAST_STEP)
+    level = _runs_on(strip[:, :_REACH], own) | _runs_on(strip[:, _REACH + 1 :], own)
+    clear = level & (np.abs(step) > 2.0 * GAP_CONTRAST * max(usual, _LEAST_STEP))
     shows: FloatArray = (clear & _inside(arc, light)).astype(np.float64)
     return shows
+
+
+def _runs_on(side: FloatArray, own: BoolArray) -> BoolArray:
+    """Tell where one side of an edge is as light as along the edge itself (N,)."""
+    tone = np.convolve(side.mean(axis=1), np.full(_SMOOTH, 1.0 / _SMOOTH), "same")
+    known = tone[own] if own.any() else tone
+    low, high = np.percentile(known, [5.0, 95.0])
+    alike: BoolArray = (tone > low / _TONE - _LEAST_STEP) & (
+        tone < high * _TONE + _LEAST_STEP
+    )
+    return alike
 
 
 def _inside(arc: Arcs, light: Light) -> BoolArray:

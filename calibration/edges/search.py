@@ -31,8 +31,11 @@ _APART_PX: Final = 1.6
 _FAINT: Final = 4.0
 """Gradients of this many times the noise have half a vote."""
 
-_LEAST_NOISE: Final = 0.0015
-"""Half a code value in the middle of the scale."""
+_LEAST_NOISE: Final = 0.004
+"""A quarter of a code value in the middle of the scale, by the light there."""
+
+_DARK: Final = 0.06
+"""Twice the light below which noise and flare rule."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,7 +104,8 @@ def _votes(
     edge = int(np.ceil(reach_px)) + 2
     offsets = np.arange(-edge - 1, edge + 2, dtype=np.float64)
     strip = sample_strips(light, arc, offsets)[0].astype(np.float64)
-    slope = (strip[:, 2:] - strip[:, :-2]) / 2.0
+    # By the light about it: an edge in shade is as good as one in the sun.
+    slope = (strip[:, 2:] - strip[:, :-2]) / (strip[:, 2:] + strip[:, :-2] + _DARK)
     mean = slope.reshape(blocks, per_block, -1).mean(axis=1)
     noise = max(_LEAST_NOISE, 1.4826 * float(np.median(np.abs(mean))))
     vote = mean / (np.abs(mean) + _FAINT * noise)

@@ -170,9 +170,9 @@ def _adjusted(
     base = _residuals(edges, camera, state, label)
     jacobian = np.empty((len(base), count))
     for column in range(count):
-        step = np.zeros(count)
-        step[column] = _STEP
-        moved = state.moved(step[:5], step[5:])
+        nudge = np.zeros(count)
+        nudge[column] = _STEP
+        moved = state.moved(nudge[:5], nudge[5:])
         jacobian[:, column] = (_residuals(edges, camera, moved, label) - base) / _STEP
     weight = 1.0 / (1.0 + (base / 2.0) ** 2)
     prior = np.zeros(count)
@@ -184,10 +184,9 @@ def _adjusted(
     so_far = np.zeros(count)
     so_far[3] = state.log_focal - np.log(camera.focal_px)
     so_far[4] = state.k1 - camera.k1
-    step: FloatArray = -np.linalg.solve(
-        normal, jacobian.T @ (weight * base) + prior * so_far
-    )
-    step *= min(1.0, 0.2 / max(float(np.abs(step[:4]).max()), 1e-12))
+    goal = jacobian.T @ (weight * base) + prior * so_far
+    step = np.asarray(-np.linalg.solve(normal, goal), dtype=np.float64)
+    step = step * min(1.0, 0.2 / max(float(np.abs(step[:4]).max()), 1e-12))
     variance = max(1.0, float(np.sum(weight * base**2) / max(weight.sum() - count, 1.0)))
     covariance = np.linalg.inv(normal)
     # Edges of one house share their lean: the scatter does not average out.

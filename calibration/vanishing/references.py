@@ -21,6 +21,9 @@ MOST_EACH: Final = 3
 EDGE_MODEL_SD_PX: Final = 0.35
 """How well an edge stands for the line that was built: tone curve, arris, shadow."""
 
+_ABOVE_EYES: Final = 0.07
+"""Rise of a line of sight, four degrees: above the tops of fences too."""
+
 _LEAST_SUPPORT: Final = 0.5
 _LEAST_LENGTH: Final = 0.08
 _LEAST_STRAIGHT: Final = 0.35
@@ -82,7 +85,7 @@ def _above_eyes(vanishing: Vanishing, edges: EdgeFits, camera: CameraPrior) -> B
     """Tell which edges lie above eye level: paths and fences follow the ground."""
     seen = (edges.ends_px - camera.centre_px) / vanishing.focal_px
     rays = np.concatenate([seen, np.ones((*seen.shape[:2], 1))], axis=2)
-    high: BoolArray = (rays @ vanishing.directions[PLUMB] > 0.0).all(axis=1)
+    high: BoolArray = (rays @ vanishing.directions[PLUMB] > _ABOVE_EYES).all(axis=1)
     return high
 
 

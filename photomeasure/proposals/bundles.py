@@ -21,7 +21,9 @@ _TURN: Final = 0.4
 
 _MOST: Final = 10
 _BOARDS: Final = frozenset({Role.EAVES, Role.RAKE, Role.FASCIA})
-_SKY_IS_NO_BOARD: Final = 3.0
+_SKY_IS_NO_BOARD: Final = 3.3
+_CLEAR: Final = 1.7
+"""A line that is looked for without a trace has to show more plainly."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,7 +44,8 @@ class Bundle:
 
     def odds(self, role: Role) -> FloatArray:
         """Return how well each looks like a role and how clear it is, log odds (S,)."""
-        odds = role_odds(self.edges, self.bands, role) + clearness(self.edges, self.bands)
+        look = role_odds(self.edges, self.bands, role)
+        odds = look + _CLEAR * clearness(self.edges, self.bands)
         if role in _BOARDS:
             # Sky is even and light as a board is.
             odds[0] -= _SKY_IS_NO_BOARD * self.sky

@@ -99,6 +99,7 @@ def find_levels(reading: Reading, role: Role) -> list[Found]:
             found += [
                 replace(line, odds=line.odds + float(place))
                 for line, place in zip(lines, own, strict=True)
+                if np.isfinite(place)
             ]
     return without_repeats(sorted(found, key=lambda line: -line.odds), reading)
 
@@ -143,12 +144,13 @@ def _eaves_odds(look: Beside, relative: FloatArray, shape: FloatArray) -> FloatA
     """Long, wall below and roof or sky above, uprights that reach up to it."""
     below, gap, standing = shape.T
     odds: FloatArray = (
-        1.2 * relative
-        + 2.5 * (look.differs - 0.5)
-        - 3.0 * look.sky_below
-        + 3.0 * (below - 0.8)
-        - 4.0 * np.clip(gap - 0.08, 0.0, 0.5)
-        + 1.5 * np.minimum(standing, 2.0)
+        1.45 * relative
+        + 1.5 * (look.differs - 0.5)
+        - 0.7 * look.sky_above
+        - 0.5 * look.sky_below
+        + 3.1 * (below - 0.8)
+        - 2.0 * np.clip(gap - 0.08, 0.0, 0.5)
+        + 0.8 * np.minimum(standing, 2.0)
     )
     return odds
 

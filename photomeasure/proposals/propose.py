@@ -8,7 +8,7 @@ import numpy as np
 from calibration.arrays import FloatArray
 from calibration.edges import corner
 from calibration.edges.arcs import arcs
-from calibration.edges.runs import END_SD_PX
+from calibration.edges.runs import END_SD_PX, follow
 from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
@@ -26,6 +26,10 @@ _SOFTER: Final = {Role.EAVES: 0.8, Role.RIDGE: 0.8, Role.RAKE: 0.8}
 other than those of the accuracy table."""
 
 _WITH_ENDS: Final = 4
+_PARALLEL_GAP: Final = 0.012
+_PAST: Final = 0.01
+"""Gutters and tiles pass the end of a board by less than this share of the long side."""
+
 _OPEN_SD_PX: Final = 50.0
 """Of an end that lies outside the photo: it says where the photo ends, no more."""
 
@@ -100,6 +104,7 @@ def _proposal(
         reach = usual_reach_px(reading.light.size_px)
         snapped = snapped_ends(reading.light, edge, ends, reading.adjusted_camera, reach)
         ends, sd = _agreeing(ends, snapped, reach)
+        ends, sd = _past_parallels(reading, line, ends, sd)
     sd = np.where(line.open, _OPEN_SD_PX, sd)
     return _finished(reading, line, ends, (sd, across, confidence))
 
@@ -112,6 +117,35 @@ def _agreeing(
     for place, end in enumerate(snapped):
         if np.hypot(*(end.point_px - run_px[place])) < 0.5 * reach:
             ends[place], sd[place] = end.point_px, end.along_sd_px
+    return ends, sd
+
+
+def _past_parallels(
+    reading: Reading, line: Found, ends: FloatArray, sd: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Doubt an end that the edges of the same board run past.
+
+    A white board before a bright sky loses its lower edge at the quoin; its upper edge
+    goes on to the board's end.
+    """
+    rows = [row for row in (line.row - 1, line.row - 2) if row >= 0]
+    way = ends[1] - ends[0]
+    unit = way / max(float(np.hypot(*way)), 1e-9)
+    ends, sd = ends.copy(), sd.copy()
+    for place, sign in ((0, -1.0), (1, 1.0)):
+        past = 0.0
+        for row in rows:
+            run = follow(
+                reading.light,
+                line.bundle.edges[row : row + 1],
+                reading.camera,
+                beyond_px=0.15 * reading.side_px,
+                gap_px=_PARALLEL_GAP * reading.side_px,
+            )
+            past = max(past, sign * float((run.ends_px[place] - ends[place]) @ unit))
+        if past > _PAST * reading.side_px:
+            sd[place] = float(np.hypot(sd[place], past / 2.0))
+            ends[place] = ends[place] + sign * unit * past / 2.0
     return ends, sd
 
 
