@@ -16,7 +16,7 @@ import numpy as np
 from calibration.arrays import BoolArray, FloatArray, IntArray
 from calibration.edges.arcs import arcs
 from calibration.edges.light import Light
-from calibration.edges.strips import sample_strips
+from calibration.edges.strips import interpolation_shift, sample_strips
 from calibration.priors import CameraPrior
 
 BELL_PER_BLUR: Final = 2.0
@@ -43,8 +43,8 @@ _MAD_TO_SD: Final = 1.4826
 _LAGS: Final = 12
 """Places over which errors along an edge hang together: blur, joints, JPEG blocks."""
 
-_LEAST_SD_PX: Final = 0.006
-"""Linear interpolation leaves this much on edges that run exactly along pixel rows."""
+_LEAST_SD_PX: Final = 0.004
+"""Interpolation, its correction and rounding leave this much."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -205,6 +205,7 @@ def _one_round(
     usual = np.maximum(np.median(seen, axis=1), np.mean(seen, axis=1))
     shows = seen > np.maximum(GAP_CONTRAST * usual, 1e-6)[:, None]
     shift = np.where(shows, moment / np.where(shows, mass, 1.0), 0.0) * gain[:, None]
+    shift -= interpolation_shift(arc, blur, bell)
     # A place far off sees another edge's tail.
     shows &= np.abs(shift) < 2.0 * bell[:, None]
     strength = np.where(shows, np.minimum(seen, 1.5 * usual[:, None]) ** 2, 0.0)

@@ -23,7 +23,7 @@ _TONE: Final = 1.25
 _LEAST_STEP: Final = 0.004
 """A code value in the shade: less is noise."""
 
-END_SD_PX: Final = 2.0
+END_SD_PX: Final = 3.0
 """How well the end of a run tells the end of a board, if nothing crosses there."""
 
 

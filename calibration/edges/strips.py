@@ -59,3 +59,34 @@ def sample_strips(light: Light, places: Arcs, offsets_px: FloatArray) -> Strips:
     ]
     strips = np.concatenate(rows, dtype=np.float32)
     return strips.reshape(*places.points_px.shape[:2], offsets.shape[-1])
+
+
+def interpolation_shift(
+    places: Arcs, blur_px: FloatArray, bell_px: FloatArray
+) -> FloatArray:
+    """Return by how much linear interpolation moves a weighed centroid, (S, N) pixels.
+
+    Between two pixels, at phase p, an interpolated value is a lopsided mean of both,
+    with third moment ``p (1 - p) (1 - 2 p)``. An edge of blur s weighed with a bell w
+    sees a share of that skewness (first term of Gram and Charlier's series). Over a
+    slanted edge it averages out; along a pixel row it stays, up to 0.012 pixels.
+
+    Parameters
+    ----------
+    places : Arcs
+        S edges with N places each.
+    blur_px, bell_px : (S,) float64
+        Standard width of the edge and of the bell.
+    """
+    steps = np.arange(-2.0, 3.0)
+    third = np.zeros(places.points_px.shape[:2])
+    for axis in (0, 1):
+        part = places.across[..., axis]
+        phase = places.points_px[..., axis, None] + steps * part[..., None]
+        phase = phase - np.floor(phase)
+        moment = phase * (1.0 - phase) * (1.0 - 2.0 * phase)
+        third += part**3 * moment.mean(axis=2)
+    inner = bell_px**2 / (bell_px**2 + blur_px**2)
+    share = 0.5 * inner * (1.0 - inner) * (1.0 + (blur_px / bell_px) ** 2) / blur_px**2
+    shift: FloatArray = share[:, None] * third
+    return shift

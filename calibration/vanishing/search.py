@@ -25,6 +25,15 @@ _FACING_SD_RAD: Final = float(np.radians(32.0))
 """How squarely people stand before the wall they measure. The edges of a rake cross the
 horizon close together too, but at bearings of 45 degrees and more off the wall's."""
 
+_TRIALS: Final = 5
+_LONGEST: Final = 0.2
+"""Length beyond which an edge counts no more, units of the focal length."""
+
+_MAIN_SLACK: Final = 0.008
+_SPREAD: Final = 0.08
+"""Standard deviation of heights, units of the focal length, of a wall's level edges: a
+bungalow at 15 m has more, a board with its gutter a tenth."""
+
 _LEAST_PEAK: Final = 0.2
 """A further direction needs this share of the votes of the first."""
 
@@ -138,6 +147,37 @@ def horizon_axes(plumb: FloatArray) -> FloatArray:
     return np.stack([right, away])
 
 
+def _votes_of(length: FloatArray) -> FloatArray:
+    """Return how much edges count (S,): no wire across the photo outvotes a wall."""
+    return np.minimum(length, _LONGEST)
+
+
+def guess_main(rays: Rays, plumb: FloatArray, free: IntArray) -> FloatArray:
+    """Return the level direction of the wall that is looked at, (1, 3).
+
+    Its edges lie at many heights. The edges of one rake share a point near the horizon
+    too, but they lie side by side.
+    """
+    trial = guess_levels(rays, plumb, free, _TRIALS)
+    mine = Rays(rays.ends[free], rays.length[free], rays.sd[free])
+    off = misses(mine, trial) / tolerance(mine, _MAIN_SLACK)
+    member = np.exp(-0.5 * off**2) * _votes_of(mine.length)
+    middle = mine.ends.mean(axis=1)[:, :2]
+    worth = []
+    for weight, direction in zip(member, trial, strict=True):
+        way = direction[:2] - direction[2] * np.average(middle, axis=0, weights=weight)
+        normal = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1e-12)
+        height = middle @ normal
+        mean = np.average(height, weights=weight)
+        spread = np.sqrt(np.average((height - mean) ** 2, weights=weight))
+        facing = np.arctan2(abs(direction[2]), abs(direction[0])) / _FACING_SD_RAD
+        worth.append(
+            float(weight.sum() * np.exp(-0.5 * facing**2) * min(spread / _SPREAD, 1.0))
+        )
+    best: FloatArray = trial[[int(np.argmax(worth))]]
+    return best
+
+
 def guess_levels(rays: Rays, plumb: FloatArray, free: IntArray, most: int) -> FloatArray:
     """Return level directions that many of the free edges share, (D, 3).
 
@@ -155,7 +195,7 @@ def guess_levels(rays: Rays, plumb: FloatArray, free: IntArray, most: int) -> Fl
     off = np.mod(grid[:, None] - bearing + np.pi / 2.0, np.pi) - np.pi / 2.0
     # Long edges tell more, and an edge that hardly tells is spread thin.
     votes = (np.exp(-0.5 * (off / spread) ** 2) * (0.01 / np.hypot(spread, 0.01))) @ (
-        rays.length[free]
+        _votes_of(rays.length[free])
     )
     # Axes are to the right and away: a wall seen squarely runs along the first.
     facing = np.mod(grid + np.pi / 2.0, np.pi) - np.pi / 2.0
