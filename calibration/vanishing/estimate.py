@@ -5,12 +5,13 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import FloatArray, IntArray, rotation_from_vector
+from calibration.arrays import BoolArray, FloatArray, IntArray, rotation_from_vector
 from calibration.edges.fit import EdgeFits
 from calibration.lens import undistort
 from calibration.priors import LEVEL_SD_PER_MM, PLUMB_SD_PER_MM, CameraPrior
 from calibration.vanishing.model import NONE, PLUMB, Vanishing
 from calibration.vanishing.search import (
+    STEEP_RAD,
     Rays,
     guess_levels,
     guess_main,
@@ -31,6 +32,9 @@ _MOST_TURN_RAD: Final = 0.05
 _SAME_WALL_RAD: Final = float(np.radians(6.0))
 _STEP: Final = 1e-6
 _LEAST_EDGES: Final = 4
+_CHANCE: Final = 3.0
+"""Three times what chance gives: sixty strays of 80 pixels stay unclear."""
+
 _LEAST_WEIGHT: Final = 0.05
 _CLEAR_SD_RAD: Final = float(np.radians(1.0))
 
@@ -213,6 +217,24 @@ def _prior_variance(camera: CameraPrior) -> FloatArray:
     return np.array([1.0, 1.0, 1.0, camera.focal_log_sd**2, max(camera.k1_sd, 1e-9) ** 2])
 
 
+def _beyond_chance(rays: Rays, members: list[BoolArray]) -> BoolArray:
+    """Tell which directions have more edges than strays would give them (D,).
+
+    A stray agrees with a direction if its angle does: by as much as is allowed out of
+    all angles that it could have. The best of many trials gets a few more.
+    """
+    way = rays.ends[:, 1] - rays.ends[:, 0]
+    steep = np.abs(way[:, 0]) < np.tan(STEEP_RAD) * np.abs(way[:, 1])
+    half = np.maximum(rays.length / 2.0, 1e-9)
+    allowed = 2.0 * _REACH * np.hypot(rays.sd / half, _SLACK[-1])
+    enough = []
+    for row, mine in enumerate(members):
+        alike, range_rad = (steep, 2.0 * STEEP_RAD) if row == PLUMB else (~steep, np.pi)
+        chance = float(np.minimum(allowed[alike] / range_rad, 1.0).sum())
+        enough.append(mine.sum() >= _CHANCE * chance + _LEAST_EDGES)
+    return np.array(enough)
+
+
 def _result(
     edges: EdgeFits,
     camera: CameraPrior,
@@ -238,7 +260,7 @@ def _result(
     rank = np.empty(len(order), dtype=np.intp)
     rank[order] = np.arange(len(order))
     held = float(np.sqrt(np.diag(covariance)[:3].max())) < _CLEAR_SD_RAD
-    enough = np.array([mine.sum() >= _LEAST_EDGES for mine in members])
+    enough = _beyond_chance(rays, members)
     return Vanishing(
         directions=state.directions[order],
         label=np.where(label == NONE, NONE, rank[label]).astype(np.intp),

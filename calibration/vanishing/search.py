@@ -15,7 +15,7 @@ MOST_ROLL_RAD: Final = float(np.radians(15.0))
 MOST_TILT_RAD: Final = float(np.radians(50.0))
 """Beyond this nobody measures a house. Common practice, no source."""
 
-_STEEP_RAD: Final = float(np.radians(30.0))
+STEEP_RAD: Final = float(np.radians(30.0))
 _PAIRS_FROM: Final = 40
 _USUAL_TILT_SD_RAD: Final = float(np.radians(15.0))
 _USUAL_ROLL_SD_RAD: Final = float(np.radians(4.0))
@@ -113,7 +113,7 @@ def agreement(rays: Rays, directions: FloatArray, slack: float) -> FloatArray:
 def guess_plumb(rays: Rays) -> FloatArray:
     """Return the direction of plumb, upwards, unit vector (3,)."""
     way = rays.ends[:, 1] - rays.ends[:, 0]
-    steep = np.abs(way[:, 0]) < np.tan(_STEEP_RAD) * np.abs(way[:, 1])
+    steep = np.abs(way[:, 0]) < np.tan(STEEP_RAD) * np.abs(way[:, 1])
     level_held = np.array([[0.0, -1.0, 0.0]])
     order = np.flatnonzero(steep)
     order = order[np.argsort(-rays.length[order])][:_PAIRS_FROM]

@@ -17,7 +17,7 @@ from photomeasure.proposals.levels import Found, find_levels
 from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
 from photomeasure.proposals.reading import Reading, read_edges
 from photomeasure.snapping.ends import snapped_ends
-from photomeasure.snapping.model import EDGE_MODEL_SD_PX, SnappedEnd
+from photomeasure.snapping.model import EDGE_MODEL_SD_PX, SnappedEnd, across_sd_px
 from photomeasure.snapping.snap import usual_reach_px
 
 _NONE: Final = {Role.EAVES: 2.5, Role.RIDGE: 2.0, Role.RAKE: 3.0}
@@ -99,7 +99,7 @@ def _proposal(
 ) -> Proposal:
     edge = line.edge
     ends, sd = line.ends_px, np.full(2, END_SD_PX)
-    across = float(np.hypot(edge.sd_px[0], EDGE_MODEL_SD_PX))
+    across = across_sd_px(edge)
     if with_ends:
         reach = usual_reach_px(reading.light.size_px)
         snapped = snapped_ends(reading.light, edge, ends, reading.adjusted_camera, reach)
@@ -161,7 +161,7 @@ def _finished(
         role=line.role,
         picks_px=np.stack([ends[0], middle[0], ends[1]]),
         end_sd_px=sd,
-        pick_sd_px=float(max(across, np.hypot(sd.max(), across) / np.sqrt(2.0))),
+        pick_sd_px=float(max(across, sd.max())),
         confidence=confidence,
         wall=line.wall,
         edge=line.edge,
@@ -204,7 +204,7 @@ def _rake(
         ends[apex] = meeting.point_px
         spread = float(np.sqrt(np.linalg.eigvalsh(meeting.covariance)[-1]))
         sd[apex] = np.hypot(spread, 2.0 * EDGE_MODEL_SD_PX)
-    across = float(np.hypot(found.edge.sd_px[0], EDGE_MODEL_SD_PX))
+    across = across_sd_px(found.edge)
     return _finished(reading, line, ends, (sd, across, confidence))
 
 

@@ -8,7 +8,7 @@ from calibration.arrays import FloatArray
 from calibration.edges import EdgeFits, Light, corner, edges_beside
 from calibration.edges.runs import END_SD_PX, follow
 from calibration.priors import CameraPrior
-from photomeasure.snapping.model import EDGE_MODEL_SD_PX, EndKind, SnappedEnd
+from photomeasure.snapping.model import EDGE_MODEL_SD_PX, EndKind, SnappedEnd, across_sd_px
 
 _LEAST_STUB_PX: Final = 10.0
 _CROSS_SUPPORT: Final = 0.55
@@ -66,7 +66,7 @@ def _one_end(
     unit = way / max(float(np.hypot(*way)), 1e-9)
     stop_px, reach = run_end
     foot = edge.ends_px[0, 0] + ((traced_px[place] - edge.ends_px[0, 0]) @ unit) * unit
-    across_sd = float(np.hypot(edge.sd_px[0], EDGE_MODEL_SD_PX))
+    across_sd = across_sd_px(edge)
     stopped = abs(float((stop_px - foot) @ unit)) < 1.3 * reach
     aim = stop_px if stopped else foot
     crossing = _crossing(light, edge, aim, unit, (camera, reach))

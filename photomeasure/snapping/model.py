@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+import numpy as np
+
 from calibration.arrays import FloatArray
 from calibration.edges import EdgeFits
 
@@ -11,6 +13,11 @@ EDGE_MODEL_SD_PX: Final = 0.35
 """How well a fitted edge stands for the board's arris. The tone curve and sharpening
 of phones move the edge of a white board by 0.2 to 0.4 px even in linear light: measured
 on sample_images (docs/accuracy.md)."""
+
+_SHARP_PX: Final = 1.3
+_UNRESOLVED: Final = 0.5
+"""An edge wider than a sharp picture's may be two that lie close together; the one that
+is meant is then half the extra width off."""
 
 SURE: Final = 0.85
 """A first candidate less likely than this is shown beside the next as a choice."""
@@ -94,3 +101,9 @@ class Snap:
     def choice(self) -> tuple[SnapCandidate, ...]:
         """What to show: one if it is sure, else all."""
         return self.candidates[:1] if self.sure else self.candidates
+
+
+def across_sd_px(edge: EdgeFits) -> float:
+    """Return the spread across of a fitted edge (one row) as a board's arris, pixels."""
+    wide = _UNRESOLVED * max(float(edge.blur_px[0]) - _SHARP_PX, 0.0)
+    return float(np.sqrt(edge.sd_px[0] ** 2 + EDGE_MODEL_SD_PX**2 + wide**2))

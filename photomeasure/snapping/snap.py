@@ -113,7 +113,8 @@ def _candidate(
     ends = snapped_ends(light, edge, way, lens, reach)
     line = np.stack([end.point_px for end in ends])
     middle = arcs(line[None], np.array([0.5]), lens, edge.k1).points_px[0]
-    worst = max(np.hypot(end.along_sd_px, end.across_sd_px) / np.sqrt(2.0) for end in ends)
+    # A pick has one spread for x and y: the larger, for it is the length that counts.
+    worst = max(max(end.along_sd_px, end.across_sd_px) for end in ends)
     return SnapCandidate(
         ends=ends,
         picks_px=np.stack([line[0], middle[0], line[1]]),

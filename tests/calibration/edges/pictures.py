@@ -47,7 +47,9 @@ def lit(values: np.ndarray, noise: float = 0.0, rng: np.random.Generator | None 
     return Light(values.astype(np.float32), 0, 0, (width, height))
 
 
-def line_at(angle: float, centre: np.ndarray, length: float) -> tuple[np.ndarray, np.ndarray]:
+def line_at(
+    angle: float, centre: np.ndarray, length: float
+) -> tuple[np.ndarray, np.ndarray]:
     """Return ends (2, 2) of a segment and its normal."""
     way = np.array([np.cos(angle), np.sin(angle)])
     ends = centre + np.outer([-0.5, 0.5], way) * length

@@ -44,7 +44,11 @@ def test_nothing_is_found_in_noise() -> None:
     ends, _ = line_at(0.2, CENTRE, 200.0)
 
     counts = [
-        len(edges_beside(lit(np.full((300, 400), 0.4), 0.02, rng), ends, LENS, reach_px=16.0))
+        len(
+            edges_beside(
+                lit(np.full((300, 400), 0.4), 0.02, rng), ends, LENS, reach_px=16.0
+            )
+        )
         for _ in range(10)
     ]
 
@@ -60,7 +64,9 @@ def test_corner_lies_where_two_edges_meet_and_its_covariance_holds() -> None:
     for _ in range(30):
         light = lit(values, 0.015, rng)
         a = fit_edges(light, (CENTRE + np.outer([0.1, 1.0], first[1] - CENTRE))[None], LENS)
-        b = fit_edges(light, (CENTRE + np.outer([0.1, 1.0], second[1] - CENTRE))[None], LENS)
+        b = fit_edges(
+            light, (CENTRE + np.outer([0.1, 1.0], second[1] - CENTRE))[None], LENS
+        )
         met = corner(a, b, LENS)
         assert met is not None
         error = met.point_px - CENTRE
@@ -96,7 +102,9 @@ def test_run_that_leaves_the_picture_is_open() -> None:
     ends, normal = line_at(0.0, CENTRE, 120.0)
     light = lit(step(normal, CENTRE))
 
-    run = follow(light, fit_edges(light, ends[None], LENS), LENS, beyond_px=300.0, gap_px=9.0)
+    run = follow(
+        light, fit_edges(light, ends[None], LENS), LENS, beyond_px=300.0, gap_px=9.0
+    )
 
     assert run.open.all()
 
@@ -118,7 +126,7 @@ def test_collinear_parts_are_merged_and_parallel_ones_are_not() -> None:
 
 
 def test_segments_of_a_picture_lie_on_its_edges_and_keep_the_dark_side_left() -> None:
-    ends, normal = line_at(0.3, CENTRE, 200.0)
+    normal = line_at(0.3, CENTRE, 200.0)[1]
     rgb = coded(step(normal, CENTRE))
 
     found = photo_segments(rgb, light_of(rgb), LENS)

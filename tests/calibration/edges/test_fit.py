@@ -10,6 +10,9 @@ from tests.calibration.edges.pictures import LENS, bent_step, line_at, lit, step
 
 MOST_BIAS_PX = 0.01
 MOST_ABOVE_BOUND = 1.5
+MOST_PULL_PX = 0.1
+"""Half of what a snapped edge may be off in all."""
+
 NOISE, CONTRAST, BLUR_PX = 4.0 / 255.0, 0.4, 0.85
 
 
@@ -86,7 +89,7 @@ def test_faint_parallel_three_blurs_away_moves_the_line_little() -> None:
 
     fit = fit_edges(lit(step(normal, centre) + near), ends[None], LENS)
 
-    assert np.abs((fit.ends_px[0] - ends) @ normal).max() < 0.05
+    assert np.abs((fit.ends_px[0] - ends) @ normal).max() < MOST_PULL_PX
 
 
 def test_sign_of_the_contrast_says_which_side_is_lighter() -> None:
