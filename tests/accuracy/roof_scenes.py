@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from tests.pictures.chance import random_scene
 from tests.pictures.house import House, usual_openings
-from tests.pictures.presets import random_scene
 from tests.pictures.scene import Scene
 
 WHITE, BLACK, BROWN, GREY, GREEN, OAK = (
