@@ -28,6 +28,11 @@ def tell(request: pytest.FixtureRequest) -> Callable[[str], None]:
     return note
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the long simulations, so that no core waits for the last of them."""
+    items.sort(key=lambda item: item.get_closest_marker("statistics") is None)
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Print what tests counted: kills survived, inputs tried."""
     for reports in terminalreporter.stats.values():
