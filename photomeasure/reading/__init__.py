@@ -1,4 +1,4 @@
-"""A photo read without a click: scale, level, lens and roofline, for a person to confirm."""
+"""A photo read without a click: scale, level, lens, roofline; a person confirms."""
 
 from photomeasure.reading.model import (
     FoundLine,

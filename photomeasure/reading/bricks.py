@@ -214,9 +214,7 @@ def _drawn(found: Brickwork) -> tuple[FloatArray, ...]:
     places = found.plane.counts(found.beds.px)
     u = np.linspace(np.nanmin(places[:, 0]), np.nanmax(places[:, 0]), _ALONG_A_LINE)
     numbers = np.arange(found.beds.number.min(), found.beds.number.max() + 1.0)
-    lines = [
-        found.plane.pixels(np.c_[u, np.full(len(u), -number)]) for number in numbers
-    ]
+    lines = [found.plane.pixels(np.c_[u, np.full(len(u), -number)]) for number in numbers]
     return tuple(line[np.isfinite(line).all(axis=1)] for line in lines)
 
 

@@ -67,7 +67,8 @@ def edge_references(
     -------
     EdgeFinds
     """
-    vanishing, wall, notes = seen.vanishing, None, ()
+    vanishing, wall = seen.vanishing, None
+    notes: tuple[str, ...] = ()
     if along is not None:
         wall = _wall_of(vanishing, along)
         if wall is None:

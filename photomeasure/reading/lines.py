@@ -47,9 +47,7 @@ def _rises_right(line: Proposal) -> bool:
     return bool(way[0] * way[1] < 0.0)
 
 
-def _named(
-    name: str, proposed: Sequence[Proposal], wall: int | None
-) -> list[FoundLine]:
+def _named(name: str, proposed: Sequence[Proposal], wall: int | None) -> list[FoundLine]:
     lines = [line for line in proposed if line.confidence >= _LEAST][:OFFERED]
     return [
         _found(line, name if place == 0 else f"{name}, choice {place + 1}", place, wall)

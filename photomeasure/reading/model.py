@@ -93,6 +93,11 @@ class FoundLine:
     used: bool
     measured: MeasuredLine | None = None
 
+    @property
+    def kind(self) -> str:
+        """What it may be: the name without its place among the choices."""
+        return self.spec.name.split(",", maxsplit=1)[0]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundSoffit:

@@ -13,7 +13,7 @@ from photomeasure.reading.bricks import Bricks, check_told, format_question, rea
 from photomeasure.reading.edges import EdgeFinds, edge_references
 from photomeasure.reading.lines import found_lines, found_soffits
 from photomeasure.reading.model import NOTHING_TOLD, FoundLine, PhotoReading, Told
-from photomeasure.reading.settle import Settled, settle
+from photomeasure.reading.settle import READINGS, Settled, settle
 
 NO_EDGES: Final = (
     "No level and plumb edges: trace the eaves and rakes by hand, or take the photo "
@@ -99,10 +99,10 @@ def _which_line(settled: Settled) -> tuple[str, ...]:
     """Ask which line is meant where none of a kind is likely enough: the best two."""
     said = []
     for kind in ("eaves", "left rake", "right rake"):
-        mine = [line for line in settled.lines if line.spec.name.split(",")[0] == kind]
+        mine = [line for line in settled.lines if line.kind == kind]
         if not mine or any(line.used for line in mine):
             continue
-        ways = " or ".join(_way(line) for line in mine[:2])
+        ways = " or ".join(_way(line) for line in mine[:READINGS])
         said.append(
             f"Is there {_ARTICLE[kind]} {kind}? It may be {ways}: give the right one its "
             "role in the job file and delete the others."

@@ -23,6 +23,9 @@ _SDS: Final = 3.0
 LEAST_OVERHANG_MM, MOST_OVERHANG_MM = 30.0, 900.0
 """Soffits of houses; common practice, no source."""
 
+READINGS: Final = 2
+"""Of what is unsure, as many are offered to a person."""
+
 EDGES_LEFT_OUT: Final = (
     "The level and plumb edges do not fit the brickwork or the sheet and were left out: "
     "they may belong to something else that leans."
@@ -141,14 +144,26 @@ def _kept(
     lines: Iterable[FoundLine],
     soffits: Iterable[FoundSoffit],
 ) -> ElevationSpec:
-    """Return what a job file gets: offered lines count for nothing until confirmed."""
+    """Return what a job file gets.
+
+    Of a kind of which no line is used, the two likeliest as ``other``: they count for
+    nothing until a person gives one its role.
+    """
+    lines = tuple(lines)
     tried = _tried(base, references, (), soffits)
     kept = [
         found.spec if found.used else found.spec.model_copy(update={"role": Role.OTHER})
         for found in lines
-        if found.spec.role is not Role.RIDGE
+        if found.used or _in_doubt(found, lines)
     ]
     return tried.model_copy(update={"lines": kept})
+
+
+def _in_doubt(found: FoundLine, lines: tuple[FoundLine, ...]) -> bool:
+    """Tell whether a line is one of the two best readings of an unsettled kind."""
+    alike = [line for line in lines if line.kind == found.kind]
+    settled = found.spec.role is Role.RIDGE or any(line.used for line in alike)
+    return not settled and found in alike[:READINGS]
 
 
 def _measured(spec: ElevationSpec, folder: Path) -> MeasuredElevation | MeasureError:
