@@ -62,7 +62,7 @@ def _offers(lines: tuple[FoundLine, ...]) -> Iterator[str]:
         if line.measured:
             half = COVERAGE_FACTOR * line.measured.u_mm
             length = (f"{line.measured.length_mm:.0f}", f"{half:.0f}")
-        what = "measured" if line.used else "offered"
+        what = "in the job" if line.used else "offered"
         name = printable(line.spec.name)
         rows.append((name, f"{line.confidence:.0%}", what, *length))
     yield from in_columns(rows, "<><>>")

@@ -30,9 +30,13 @@ EDGES_LEFT_OUT: Final = (
     "The level and plumb edges do not fit the brickwork or the sheet and were left out: "
     "they may belong to something else that leans."
 )
-_NO_SCALE: Final = (
-    "Nothing of known size was found, so there are no lengths: state the brick's "
-    "--format if it is brickwork, tape a distance or put a marker sheet on the wall."
+NO_SCALE: Final = (
+    "Nothing of known size was found, so there are no lengths: tape a distance, give the "
+    "corners of a door, or put a marker sheet on the wall."
+)
+UNSURE_SCALE: Final = (
+    "What may be brickwork is not sure enough to carry the scale, so there are no "
+    "lengths: answer the question about it, or tape a distance."
 )
 
 
@@ -85,7 +89,8 @@ def settle(
     """
     if not any(found.used and _sized(found) for found in references):
         spec = _kept(base, references, lines, soffits)
-        return Settled(references, lines, soffits, spec, None, (), _NO_SCALE)
+        reason = UNSURE_SCALE if any(map(_sized, references)) else NO_SCALE
+        return Settled(references, lines, soffits, spec, None, (), reason)
     notes: list[str] = []
     trial = _measured(_tried(base, references, lines, soffits), folder)
     if not _fits(trial):

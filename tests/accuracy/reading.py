@@ -1,4 +1,6 @@
-"""Photos read without a click, against truth: ``python -m tests.accuracy.reading [n [FOLDER]]``.
+"""Photos read without a click, against truth.
+
+    python -m tests.accuracy.reading [n [FOLDER]]
 
 Groups: n drawn houses (tests.pictures, a renderer other than that of sample_images), three
 in five of brick, the rendered houses of sample_images, and photographs of which only the
@@ -124,7 +126,7 @@ def rendered() -> Iterator[Scene]:
             TrueLine(
                 roles[line["role"]],
                 np.array([end["px"] for end in line["ends"]]),
-                line["length_mm"],
+                line["true_length_mm"],
                 line["projection_mm"],
             )
             for line in data["lines"]
