@@ -11,6 +11,12 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 """Indices."""
 
+BoolArray = NDArray[np.bool_]
+"""Masks."""
+
+GreyImage = NDArray[np.uint8]
+"""Grey picture [row, column]."""
+
 TINY: Final = 1e-12
 """Below this a unit-free quantity of order one is rounding, not geometry."""
 

@@ -1,0 +1,253 @@
+"""All sheets of a photo: search small, measure at full size, judge flatness."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from scipy.special import chdtrc
+
+from calibration.arrays import BoolArray, FloatArray, GreyImage, IntArray
+from calibration.sheet.candidates import find_candidates
+from calibration.sheet.found import LEAST_CELL_PX, FoundSheet, RefusedSheet, middle_px
+from calibration.sheet.lattice import find_grids
+from calibration.sheet.layout import Layout, Sheet
+from calibration.sheet.naming import Named, name_grid
+from calibration.sheet.plane import apply, fit_plane
+from calibration.sheet.pyramid import Level, pyramid
+from calibration.sheet.saddle import Saddles, fit_saddles
+
+LEAST_CORNERS: Final = 6
+"""Four fix a plane seen in perspective; two more check it."""
+
+_WORST_MISFIT: Final = 0.30
+"""Rms misfit of a corner per half contrast: beyond it something covers the corner."""
+
+_LEAST_SHARE: Final = 0.45
+"""Contrast of a corner per that of the others: beyond it is glare or a cover."""
+
+_FARTHEST: Final = 0.15
+"""A fitted corner may not lie further from its expected place, in cells."""
+
+_NOISE_FLOOR_PX: Final = 0.02
+"""No corner of a photo is better: lens, sharpening and compression act on neighbours
+alike, which a single corner's misfit does not show (docs/accuracy.md)."""
+
+_NOISE_GAIN: Final = 1.3
+"""Scatter of corners per what their own misfit says: compression makes neighbouring
+pixels err together. Measured (docs/accuracy.md)."""
+
+_BENT_CHANCE: Final = 1e-4
+"""Chance of calling a flat sheet bent."""
+
+_LEAST_BEND_MM: Final = 0.3
+"""Paper on brickwork is not flatter; a smaller bend is not worth a word. Common
+practice, no source."""
+
+_HALF_ACROSS: Final = np.array([0.5, 0.0])
+_HALF_UP: Final = np.array([0.0, 0.5])
+
+Result = FoundSheet | RefusedSheet
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Measured:
+    """Corners of a sheet at one level, fitted."""
+
+    H: FloatArray
+    places: IntArray
+    fit: Saddles
+
+
+def find_sheets(grey: GreyImage) -> tuple[Result, ...]:
+    """Find all printed sheets in a photo.
+
+    Parameters
+    ----------
+    grey : (H, W) uint8
+        The upright photo at full size.
+
+    Returns
+    -------
+    tuple of FoundSheet or RefusedSheet
+        From left to right, each sheet of the paper once. Two prints of one number in
+        one photo are two sheets.
+    """
+    levels = pyramid(np.ascontiguousarray(grey))
+    found: list[Result] = []
+    for position, level in enumerate(levels):
+        for grid in find_grids(level.image, find_candidates(level.image)):
+            named = name_grid(level.image, grid)
+            if named is None:
+                continue
+            measured = _measured(levels[position::-1], named)
+            result = _judged(named, measured, level)
+            found = _added(found, result)
+    return tuple(sorted(found, key=lambda sheet: tuple(middle_px(sheet))))
+
+
+def _added(found: list[Result], new: Result) -> list[Result]:
+    """Keep one of two findings of the same paper: the one with more corners."""
+    same = [old for old in found if _overlap(old, new)]
+    if any(_worth(old) >= _worth(new) for old in same):
+        return found
+    return [*(old for old in found if old not in same), new]
+
+
+def _overlap(a: Result, b: Result) -> bool:
+    apart = float(np.hypot(*(middle_px(a) - middle_px(b))))
+    return apart < 0.25 * float(np.hypot(*np.ptp(a.outline_px, axis=0)))
+
+
+def _worth(found: Result) -> int:
+    return len(found.corners_px) if isinstance(found, FoundSheet) else 0
+
+
+def _measured(levels: tuple[Level, ...], named: Named) -> _Measured | None:
+    """Follow the corners from the level they were found in up to full size.
+
+    The grid's own corners are good to half a pixel; each level hands the next a start
+    within a fraction of a pixel of its own, so that no fit begins at a wrong corner.
+    """
+    layout = named.sheet.layout
+    everywhere = layout.grid.astype(np.intp)
+    H = levels[0].matrix @ named.H_level_from_grid
+    rounds = [(levels[0], named.seen), *((level, everywhere) for level in levels)]
+    measured = None
+    for level, places in (*rounds, (levels[-1], everywhere)):
+        measured = _fitted(level, H, places)
+        if measured is None:
+            return None
+        H = measured.H
+    return measured
+
+
+def _fitted(level: Level, H: FloatArray, places: IntArray) -> _Measured | None:
+    """Fit the corners that a homography (photo from grid) predicts in a level."""
+
+    def expected(grid: FloatArray | IntArray) -> FloatArray:
+        return level.from_photo(apply(H, grid))
+
+    start = expected(places)
+    across = expected(places + _HALF_ACROSS) - expected(places - _HALF_ACROSS)
+    up = expected(places + _HALF_UP) - expected(places - _HALF_UP)
+    height, width = level.image.shape
+    inside = np.all((start > 1.0) & (start < [width - 2.0, height - 2.0]), axis=1)
+    if inside.sum() < LEAST_CORNERS:
+        return None
+    places = places[inside]
+    start, across, up = start[inside], across[inside], up[inside]
+    fit = fit_saddles(level.image, start, across, up)
+    cell_px = np.minimum(np.hypot(*across.T), np.hypot(*up.T))
+    good = _credible(fit, places, start, cell_px)
+    return _settled(level, places, fit, good)
+
+
+def _credible(
+    fit: Saddles, places: IntArray, start: FloatArray, cell_px: FloatArray
+) -> BoolArray:
+    """Return which corners fitted, (N,): right colours, contrast, place and shape."""
+    # The fit's product is positive right of and below a corner as printed: light there
+    # means dark right of and above it, as at (0, 0).
+    sign = np.where(places.sum(axis=1) % 2 == 0, 1.0, -1.0)
+    swing = fit.swing * sign
+    usual = float(np.median(np.abs(swing)))
+    moved = np.hypot(*(fit.xy_px - start).T)
+    good: BoolArray = (
+        np.isfinite(fit.sd_px)
+        & (swing > _LEAST_SHARE * usual)
+        & (fit.misfit < _WORST_MISFIT)
+        & (moved < np.maximum(_FARTHEST * cell_px, 2.0))
+    )
+    return good
+
+
+def _settled(
+    level: Level, places: IntArray, fit: Saddles, good: BoolArray
+) -> _Measured | None:
+    """Fit the plane and leave out corners that lie far from it."""
+    factor = float(level.factor)
+    xy = level.to_photo(fit.xy_px)
+    for _ in range(len(good)):
+        if good.sum() < LEAST_CORNERS or _in_line(places[good]):
+            return None
+        H = fit_plane(places[good], xy[good])
+        if H is None:
+            return None
+        rest = np.hypot(*(apply(H, places.astype(np.float64)) - xy).T)
+        steps = np.diff(apply(H, np.array([[0.0, 0.0], [1.0, 1.0]])), axis=0)
+        limit = max(_FARTHEST * float(np.hypot(*steps[0])) / np.sqrt(2.0), factor)
+        worst = int(np.argmax(np.where(good, rest, 0.0)))
+        if rest[worst] < limit:
+            kept = Saddles(
+                xy[good],
+                factor * fit.sd_px[good],
+                fit.swing[good],
+                fit.misfit[good],
+                factor * fit.blur_px[good],
+            )
+            return _Measured(H, places[good], kept)
+        good = good & (np.arange(len(good)) != worst)
+    return None
+
+
+def _in_line(places: IntArray) -> bool:
+    """Return whether places (N, 2) leave a plane seen in perspective open."""
+    for axis in (0, 1):
+        filled = np.sort(np.bincount(places[:, axis]))[::-1]
+        if len(filled) < 2 or filled[1] < 2:
+            return True
+    return False
+
+
+def _judged(named: Named, measured: _Measured | None, level: Level) -> Result:
+    """Return the sheet with its noise and flatness, or why it cannot be used."""
+    sheet, layout = named.sheet, named.sheet.layout
+    if measured is None:
+        H = level.matrix @ named.H_level_from_grid
+        reason = "too few of its corners are sharp: wipe the lens, hold still, more light"
+        return RefusedSheet(sheet, _refusal(sheet, reason), _outline(layout, H))
+    outline = _outline(layout, measured.H)
+    cell_px = _shortest_cell(layout, measured.H)
+    if cell_px < LEAST_CELL_PX:
+        reason = (
+            f"its squares are only {cell_px:.0f} px in the photo and need "
+            f"{LEAST_CELL_PX:.0f}: stand nearer or send the photo at full size"
+        )
+        return RefusedSheet(sheet, _refusal(sheet, reason), outline)
+    grid = measured.places.astype(np.float64)
+    xy = measured.fit.xy_px
+    freedom = 2 * len(xy) - 8
+    square = float(np.sum((apply(measured.H, grid) - xy) ** 2))
+    own = _NOISE_GAIN * float(np.sqrt(np.mean(measured.fit.sd_px**2)))
+    noise = float(np.hypot(own, _NOISE_FLOOR_PX))
+    bend_px = float(np.sqrt(max(square / freedom - noise**2, 0.0)))
+    bend_mm = bend_px * layout.cell_mm / cell_px
+    chance = float(chdtrc(freedom, square / noise**2))
+    return FoundSheet(
+        sheet=sheet,
+        corners_px=xy,
+        drawn_mm=layout.to_mm(grid),
+        sd_px=noise,
+        cell_px=cell_px,
+        bend_px=bend_px,
+        bend_mm=bend_mm,
+        bent=chance < _BENT_CHANCE and bend_mm > _LEAST_BEND_MM,
+        outline_px=outline,
+    )
+
+
+def _refusal(sheet: Sheet, reason: str) -> str:
+    return f"{sheet.name} was seen but not used: {reason}."
+
+
+def _outline(layout: Layout, H: FloatArray) -> FloatArray:
+    right, top = layout.columns - 1 + layout.rim, layout.rows - 1 + layout.rim
+    low = -layout.rim
+    return apply(H, np.array([[low, low], [right, low], [right, top], [low, top]]))
+
+
+def _shortest_cell(layout: Layout, H: FloatArray) -> float:
+    """Return the shortest side of a whole cell in the photo, pixels."""
+    corners = apply(H, layout.grid).reshape(layout.rows, layout.columns, 2)
+    sides = [np.hypot(*np.moveaxis(np.diff(corners, axis=axis), 2, 0)) for axis in (0, 1)]
+    return float(min(side.min() for side in sides))
