@@ -1,6 +1,6 @@
 """All sheets of a photo: search small, measure at full size, judge flatness."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -8,19 +8,30 @@ from scipy.special import chdtrc
 
 from calibration.arrays import BoolArray, FloatArray, GreyImage, IntArray
 from calibration.sheet.candidates import find_candidates
-from calibration.sheet.found import LEAST_CELL_PX, FoundSheet, RefusedSheet, middle_px
+from calibration.sheet.found import (
+    LEAST_CELL_BLURS,
+    LEAST_CELL_PX,
+    FoundSheet,
+    RefusedSheet,
+    middle_px,
+)
 from calibration.sheet.lattice import find_grids
 from calibration.sheet.layout import Layout, Sheet
 from calibration.sheet.naming import Named, name_grid
 from calibration.sheet.plane import apply, fit_plane
 from calibration.sheet.pyramid import Level, pyramid
-from calibration.sheet.saddle import Saddles, fit_saddles
+from calibration.sheet.saddle import USUAL_BLUR_PX, Saddles, fit_saddles
 
 LEAST_CORNERS: Final = 6
 """Four fix a plane seen in perspective; two more check it."""
 
 _WORST_MISFIT: Final = 0.30
 """Rms misfit of a corner per half contrast: beyond it something covers the corner."""
+
+_WORSE_THAN_OTHERS: Final = 2.5
+_ALWAYS_FAIR: Final = 0.05
+"""A corner may misfit so many times as badly as the middle one, and so much in any
+case: a shadow's edge across a corner shifts it and shows in this alone."""
 
 _LEAST_SHARE: Final = 0.45
 """Contrast of a corner per that of the others: beyond it is glare or a cover."""
@@ -36,8 +47,17 @@ _NOISE_GAIN: Final = 1.3
 """Scatter of corners per what their own misfit says: compression makes neighbouring
 pixels err together. Measured (docs/accuracy.md)."""
 
+_NOISY_CHANCE: Final = 0.01
+"""Chance below which corners scatter as they do, not as their own misfit says."""
+
 _BENT_CHANCE: Final = 1e-4
 """Chance of calling a flat sheet bent."""
+
+_OUTLIER: Final = 4.0
+_EXPLAINED: Final = 0.5
+_CORNERS_PER_OUTLIER: Final = 5
+"""A corner is left out if it lies so many standard deviations off and if without it
+less than this share of the misfit remains; at most one corner in so many."""
 
 _LEAST_BEND_MM: Final = 0.3
 """Paper on brickwork is not flatter; a smaller bend is not worth a word. Common
@@ -111,17 +131,19 @@ def _measured(levels: tuple[Level, ...], named: Named) -> _Measured | None:
     layout = named.sheet.layout
     everywhere = layout.grid.astype(np.intp)
     H = levels[0].matrix @ named.H_level_from_grid
+    blur_px = USUAL_BLUR_PX
     rounds = [(levels[0], named.seen), *((level, everywhere) for level in levels)]
-    measured = None
-    for level, places in (*rounds, (levels[-1], everywhere)):
-        measured = _fitted(level, H, places)
+    for level, places in rounds:
+        measured = _fitted(level, H, places, USUAL_BLUR_PX)
         if measured is None:
             return None
-        H = measured.H
-    return measured
+        H, blur_px = measured.H, float(np.median(measured.fit.blur_px))
+    return _fitted(levels[-1], H, everywhere, max(blur_px, USUAL_BLUR_PX))
 
 
-def _fitted(level: Level, H: FloatArray, places: IntArray) -> _Measured | None:
+def _fitted(
+    level: Level, H: FloatArray, places: IntArray, blur_px: float
+) -> _Measured | None:
     """Fit the corners that a homography (photo from grid) predicts in a level."""
 
     def expected(grid: FloatArray | IntArray) -> FloatArray:
@@ -136,7 +158,7 @@ def _fitted(level: Level, H: FloatArray, places: IntArray) -> _Measured | None:
         return None
     places = places[inside]
     start, across, up = start[inside], across[inside], up[inside]
-    fit = fit_saddles(level.image, start, across, up)
+    fit = fit_saddles(level.image, start, across, up, blur_px)
     cell_px = np.minimum(np.hypot(*across.T), np.hypot(*up.T))
     good = _credible(fit, places, start, cell_px)
     return _settled(level, places, fit, good)
@@ -151,11 +173,12 @@ def _credible(
     sign = np.where(places.sum(axis=1) % 2 == 0, 1.0, -1.0)
     swing = fit.swing * sign
     usual = float(np.median(np.abs(swing)))
+    fair = max(_WORSE_THAN_OTHERS * float(np.median(fit.misfit)), _ALWAYS_FAIR)
     moved = np.hypot(*(fit.xy_px - start).T)
     good: BoolArray = (
         np.isfinite(fit.sd_px)
         & (swing > _LEAST_SHARE * usual)
-        & (fit.misfit < _WORST_MISFIT)
+        & (fit.misfit < np.minimum(_WORST_MISFIT, fair))
         & (moved < np.maximum(_FARTHEST * cell_px, 2.0))
     )
     return good
@@ -178,14 +201,10 @@ def _settled(
         limit = max(_FARTHEST * float(np.hypot(*steps[0])) / np.sqrt(2.0), factor)
         worst = int(np.argmax(np.where(good, rest, 0.0)))
         if rest[worst] < limit:
-            kept = Saddles(
-                xy[good],
-                factor * fit.sd_px[good],
-                fit.swing[good],
-                fit.misfit[good],
-                factor * fit.blur_px[good],
+            in_photo = replace(
+                fit, xy_px=xy, sd_px=factor * fit.sd_px, blur_px=factor * fit.blur_px
             )
-            return _Measured(H, places[good], kept)
+            return _Measured(H, places[good], in_photo.only(good))
         good = good & (np.arange(len(good)) != worst)
     return None
 
@@ -203,37 +222,79 @@ def _judged(named: Named, measured: _Measured | None, level: Level) -> Result:
     """Return the sheet with its noise and flatness, or why it cannot be used."""
     sheet, layout = named.sheet, named.sheet.layout
     if measured is None:
-        H = level.matrix @ named.H_level_from_grid
+        outline = _outline(layout, level.matrix @ named.H_level_from_grid)
         reason = "too few of its corners are sharp: wipe the lens, hold still, more light"
-        return RefusedSheet(sheet, _refusal(sheet, reason), _outline(layout, H))
+        return RefusedSheet(sheet, _refusal(sheet, reason), outline)
     outline = _outline(layout, measured.H)
     cell_px = _shortest_cell(layout, measured.H)
-    if cell_px < LEAST_CELL_PX:
-        reason = (
-            f"its squares are only {cell_px:.0f} px in the photo and need "
-            f"{LEAST_CELL_PX:.0f}: stand nearer or send the photo at full size"
-        )
+    reason = _too_small(cell_px, float(np.median(measured.fit.blur_px)))
+    if reason:
         return RefusedSheet(sheet, _refusal(sheet, reason), outline)
+    measured = _without_outliers(measured)
     grid = measured.places.astype(np.float64)
-    xy = measured.fit.xy_px
-    freedom = 2 * len(xy) - 8
-    square = float(np.sum((apply(measured.H, grid) - xy) ** 2))
-    own = _NOISE_GAIN * float(np.sqrt(np.mean(measured.fit.sd_px**2)))
-    noise = float(np.hypot(own, _NOISE_FLOOR_PX))
-    bend_px = float(np.sqrt(max(square / freedom - noise**2, 0.0)))
+    freedom = 2 * len(grid) - 8
+    square = float(np.sum(_rest(measured) ** 2))
+    noise, scatter = _noise(measured), float(np.sqrt(square / freedom))
+    bend_px = float(np.sqrt(max(scatter**2 - noise**2, 0.0)))
     bend_mm = bend_px * layout.cell_mm / cell_px
     chance = float(chdtrc(freedom, square / noise**2))
     return FoundSheet(
         sheet=sheet,
-        corners_px=xy,
+        corners_px=measured.fit.xy_px,
         drawn_mm=layout.to_mm(grid),
-        sd_px=noise,
+        sd_px=max(noise, scatter) if chance < _NOISY_CHANCE else noise,
         cell_px=cell_px,
         bend_px=bend_px,
         bend_mm=bend_mm,
         bent=chance < _BENT_CHANCE and bend_mm > _LEAST_BEND_MM,
         outline_px=outline,
     )
+
+
+def _too_small(cell_px: float, blur_px: float) -> str:
+    """Return why a sheet is too small to be measured; empty if it is not."""
+    if cell_px < LEAST_CELL_PX:
+        return (
+            f"its squares are only {cell_px:.0f} px in the photo and need "
+            f"{LEAST_CELL_PX:.0f}: stand nearer or send the photo at full size"
+        )
+    if cell_px < LEAST_CELL_BLURS * blur_px:
+        return "it is too blurred for its size: hold still, focus on the wall, go nearer"
+    return ""
+
+
+def _rest(measured: _Measured) -> FloatArray:
+    """Return how far the corners lie from the plane, (N, 2), pixels of the photo."""
+    rest: FloatArray = apply(measured.H, measured.places) - measured.fit.xy_px
+    return rest
+
+
+def _noise(measured: _Measured) -> float:
+    """Return the standard uncertainty of a corner from the misfit of each alone."""
+    own = _NOISE_GAIN * float(np.sqrt(np.mean(measured.fit.sd_px**2)))
+    return float(np.hypot(own, _NOISE_FLOOR_PX))
+
+
+def _without_outliers(measured: _Measured) -> _Measured:
+    """Leave out corners that alone make the sheet look bent: a leaf, a shadow's edge.
+
+    A bent sheet is bent everywhere, so no single corner explains most of its misfit.
+    """
+    for _ in range(len(measured.places) // _CORNERS_PER_OUTLIER):
+        square = np.sum(_rest(measured) ** 2, axis=1)
+        keep = np.arange(len(square)) != int(np.argmax(square))
+        if square.max() < (_OUTLIER * _noise(measured)) ** 2:
+            break
+        if keep.sum() < LEAST_CORNERS or _in_line(measured.places[keep]):
+            break
+        H = fit_plane(measured.places[keep], measured.fit.xy_px[keep])
+        if H is None:
+            break
+        without = _Measured(H, measured.places[keep], measured.fit.only(keep))
+        if np.sum(_rest(without) ** 2) > _EXPLAINED * square.sum():
+            break
+        measured = without
+    return measured
 
 
 def _refusal(sheet: Sheet, reason: str) -> str:

@@ -12,6 +12,10 @@ LEAST_CELL_PX: Final = 14.0
 """Shorter side of a cell below which a sheet is refused. Measured: below it the corners
 are no longer found each time and their stated spread no longer holds (docs/accuracy.md)."""
 
+LEAST_CELL_BLURS: Final = 13.0
+"""The same in standard deviations of the blur: below it the dots' blur reaches the
+corners, which then err by more than they state (docs/accuracy.md)."""
+
 GOOD_CELL_PX: Final = 24.0
 """From here on sheets are found in every light that was tried (docs/accuracy.md)."""
 

@@ -153,7 +153,7 @@ def _numbered(
 def _grown(
     candidates: Candidates, seed: int, neighbours: dict[int, list[int]]
 ) -> Grid | None:
-    """Number the neighbours of a seed, theirs, and so on."""
+    """Return a seed with its neighbours, theirs, and so on, numbered."""
     xy = candidates.xy_px
     frame = _frame(xy, seed, neighbours[seed])
     if frame is None:

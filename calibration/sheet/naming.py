@@ -94,7 +94,12 @@ def _readings(image: GreyImage, grid: Grid) -> Iterator[tuple[float, Named, int,
                 code = np.array(layout.code_bits(number))
                 wrong = int(np.sum(clear & ((dots > 0.5) != code)))
                 named = Named(Sheet(layout, number), H, places)
-                yield float(np.sum(clear) - _WEIGHT_WRONG * wrong), named, int(clear.sum()), wrong
+                yield (
+                    float(np.sum(clear) - _WEIGHT_WRONG * wrong),
+                    named,
+                    int(clear.sum()),
+                    wrong,
+                )
 
 
 def _placements(layout: Layout, grid: Grid) -> Iterator[IntArray]:

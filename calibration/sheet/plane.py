@@ -19,9 +19,7 @@ def fit_plane(grid: FloatArray | IntArray, xy: FloatArray) -> FloatArray | None:
     return np.array(found, np.float64) if isinstance(found, np.ndarray) else None
 
 
-def largest_plane(
-    grid: FloatArray | IntArray, xy: FloatArray, misfit: float
-) -> BoolArray:
+def largest_plane(grid: FloatArray | IntArray, xy: FloatArray, misfit: float) -> BoolArray:
     """Return which of the points (N, 2) agree on one homography to within a misfit."""
     found: tuple[object, ...] = cv2.findHomography(
         grid.astype(np.float64), xy, cv2.RANSAC, misfit

@@ -26,8 +26,10 @@ _FIRST_BLUR_PX: Final = 1.0
 _BLUR_RANGE_PX: Final = (0.35, 4.0)
 """A pixel's own box spreads by 0.29 px; beyond four pixels nothing is sharp."""
 
-_MARGIN_PX: Final = 1.2
-"""How far a dot's blur reaches, about one and a half of the usual spread."""
+USUAL_BLUR_PX: Final = 0.75
+_MARGIN_BLURS: Final = 1.7
+"""How far a dot's blur reaches, in its standard deviations: twenty times less of the
+dot is left there, and what is left is the same on either side of most corners."""
 
 _CLEAR: Final = 0.22
 """Cells between a cell's edge and its dots."""
@@ -65,12 +67,23 @@ class Saddles:
     misfit: FloatArray
     blur_px: FloatArray
 
+    def only(self, keep: BoolArray) -> "Saddles":
+        """Return some of the corners."""
+        return Saddles(
+            self.xy_px[keep],
+            self.sd_px[keep],
+            self.swing[keep],
+            self.misfit[keep],
+            self.blur_px[keep],
+        )
+
 
 def fit_saddles(
     image: GreyImage,
     start_px: FloatArray,
     across_px: FloatArray,
     up_px: FloatArray,
+    blur_px: float = USUAL_BLUR_PX,
 ) -> Saddles:
     """Fit every corner in its own window.
 
@@ -81,12 +94,14 @@ def fit_saddles(
         Where the corners are to a pixel or two.
     across_px, up_px : (N, 2) float64
         One cell's step along the sheet's x and y there, pixels.
+    blur_px : float
+        Expected spread of the blur: so much further the window stays off the dots.
 
     Returns
     -------
     Saddles
     """
-    window, grey, used = _windows(image, start_px, across_px, up_px)
+    window, grey, used = _windows(image, start_px, (across_px, up_px), blur_px)
     count = len(start_px)
     state = _first(window, grey, used, (across_px, up_px))
     alive = used.sum(axis=1) > 2 * state.shape[1]
@@ -115,13 +130,14 @@ def fit_saddles(
 
 
 def _windows(
-    image: GreyImage, start: FloatArray, across: FloatArray, up: FloatArray
+    image: GreyImage, start: FloatArray, steps: tuple[FloatArray, ...], blur_px: float
 ) -> tuple[FloatArray, FloatArray, BoolArray]:
     """Return offsets (N, P, 2), grey values (N, P) and which pixels count (N, P)."""
+    across, up = steps
     reach = _ARM * (np.abs(across) + np.abs(up)).max(initial=1.0)
     half = int(np.clip(np.ceil(reach), 3, _WIDEST_PX))
-    steps = np.arange(-half, half + 1)
-    offsets = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+    line = np.arange(-half, half + 1)
+    offsets = np.stack(np.meshgrid(line, line), axis=-1).reshape(-1, 2)
     centre = np.round(start).astype(np.intp)
     at = centre[:, None, :] + offsets[None]
     height, width = image.shape
@@ -132,7 +148,7 @@ def _windows(
     cells = np.abs(np.einsum("nij,npj->npi", np.linalg.inv(frame), window))
     # The shorter step is what a margin in pixels is most of.
     shorter = np.minimum(np.hypot(*across.T), np.hypot(*up.T))[:, None]
-    clear = np.maximum(_CLEAR - _MARGIN_PX / shorter, 0.0)
+    clear = np.maximum(_CLEAR - _MARGIN_BLURS * blur_px / shorter, 0.0)
     used = inside & (cells.max(axis=2) <= _ARM) & (cells.min(axis=2) <= clear)
     return window, image[y, x].astype(np.float64), used
 

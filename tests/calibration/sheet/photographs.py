@@ -91,7 +91,9 @@ class Paper:
         painted = self.sheet.layout.rectangles(self.sheet.number) if self.sheet else ()
         for rect in (*painted, *self.rects):
             inside = (xy_mm[:, 0] >= rect.x_mm) & (xy_mm[:, 0] < rect.x_mm + rect.width_mm)
-            inside &= (xy_mm[:, 1] >= rect.y_mm) & (xy_mm[:, 1] < rect.y_mm + rect.height_mm)
+            inside &= (xy_mm[:, 1] >= rect.y_mm) & (
+                xy_mm[:, 1] < rect.y_mm + rect.height_mm
+            )
             shade[inside] = INK if rect.dark else WHITE
         return shade
 
@@ -173,7 +175,9 @@ def view_at(
 def photograph(view: View, papers: Sequence[Paper], look: Look, rng) -> np.ndarray:
     """Return the grey photo (H, W) uint8 of papers on a rough wall."""
     width, height = view.size_px
-    light = WALL * (1.0 + 0.10 * cv2.GaussianBlur(rng.standard_normal((height, width)), (0, 0), 1.5))
+    light = WALL * (
+        1.0 + 0.10 * cv2.GaussianBlur(rng.standard_normal((height, width)), (0, 0), 1.5)
+    )
     for paper in papers:
         _paint(light, view, paper)
     if look.shadow:
