@@ -102,11 +102,18 @@ def _peaks(image: GreyImage, top: int) -> tuple[FloatArray, FloatArray]:
     curvature = xy * xy - xx * yy
     highest = cv2.dilate(curvature, np.ones((5, 5), np.uint8))
     rows, columns = np.nonzero((curvature == highest) & (curvature > _LEAST_CURVATURE))
+    border = int(RING_RADIUS_PX) + 2
+    inside = (rows + first >= max(top, border)) & (rows + first < top + _STRIP_ROWS)
+    inside &= (columns >= border) & (columns < image.shape[1] - border)
+    inside &= rows + first < image.shape[0] - border
+    rows, columns = rows[inside], columns[inside]
+    # One Newton step to where the slope vanishes: the ring is read about the corner
+    # itself, not about the nearest pixel.
+    slope_x = (smooth[rows, columns + 1] - smooth[rows, columns - 1]) / 2.0
+    slope_y = (smooth[rows + 1, columns] - smooth[rows - 1, columns]) / 2.0
+    bend_xx, bend_yy, bend_xy = (part[rows, columns] for part in (xx, yy, xy))
     strength = curvature[rows, columns].astype(np.float64)
-    rows = rows + first
-    border = RING_RADIUS_PX + 1.0
-    inside = (rows >= top) & (rows < top + _STRIP_ROWS)
-    inside &= (columns > border) & (columns < image.shape[1] - border)
-    inside &= (rows > border) & (rows < image.shape[0] - border)
-    found = np.stack([columns, rows], axis=1)[inside].astype(np.float64)
-    return found, strength[inside]
+    dx = (bend_yy * slope_x - bend_xy * slope_y) / strength
+    dy = (bend_xx * slope_y - bend_xy * slope_x) / strength
+    step = np.clip(np.stack([dx, dy], axis=1), -1.0, 1.0)
+    return np.stack([columns, rows + first], axis=1) + step, strength
