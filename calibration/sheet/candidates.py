@@ -5,9 +5,9 @@ from typing import Final
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from calibration.arrays import FloatArray, GreyImage, IntArray
-from calibration.sheet.pyramid import sample
 
 RING_RADIUS_PX: Final = 3.0
 """Inside the dots of the smallest squares that are looked for."""
@@ -35,7 +35,11 @@ MOST: Final = 40_000
 
 _ANGLES: Final = 2.0 * np.pi * np.arange(_RING) / _RING
 _CIRCLE: Final = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1)
-_HARMONICS: Final = np.exp(-1j * np.outer(_ANGLES, np.arange(1, _RING // 2 + 1))) / _RING
+_HARMONICS: Final = (
+    np.exp(-1j * np.outer(_ANGLES, np.arange(1, _RING // 2 + 1))) / _RING
+).astype(np.complex64)
+_REMAP_ROWS: Final = 30_000
+"""OpenCV's remap takes fewer than 2^15 rows."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,8 +81,7 @@ def find_candidates(image: GreyImage) -> Candidates:
     strength = np.concatenate([part[1] for part in parts])
     if len(xy) > 4 * MOST:
         xy = xy[np.argpartition(-strength, 4 * MOST)[: 4 * MOST]]
-    ring = sample(image, xy[:, None, :] + RING_RADIUS_PX * _CIRCLE[None])
-    harmonics = ring @ _HARMONICS
+    harmonics = _rings(image, xy) @ _HARMONICS
     power = np.abs(harmonics) ** 2
     power[:, -1] /= 2.0  # the highest harmonic has no conjugate partner
     total = np.maximum(power.sum(axis=1), 1e-9)
@@ -88,7 +91,20 @@ def find_candidates(image: GreyImage) -> Candidates:
     good = (odd < _MOST_ODD) & (second > _LEAST_SECOND) & (swing > LEAST_SWING)
     keep = np.flatnonzero(good)
     keep = keep[np.argsort(-swing[keep], kind="stable")[:MOST]]
-    return Candidates(xy[keep], harmonics[keep, 1])
+    return Candidates(xy[keep], harmonics[keep, 1].astype(np.complex128))
+
+
+def _rings(image: GreyImage, xy: FloatArray) -> NDArray[np.float32]:
+    """Return the picture on a ring about every point, (N, 16), to whole grey values."""
+    rings = np.empty((len(xy), _RING), np.float32)
+    for first in range(0, len(xy), _REMAP_ROWS):
+        part = slice(first, first + _REMAP_ROWS)
+        at = (xy[part, None, :] + RING_RADIUS_PX * _CIRCLE[None]).astype(np.float32)
+        x, y = np.ascontiguousarray(at[..., 0]), np.ascontiguousarray(at[..., 1])
+        rings[part] = cv2.remap(
+            image, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+        )
+    return rings
 
 
 def _peaks(image: GreyImage, top: int) -> tuple[FloatArray, FloatArray]:
