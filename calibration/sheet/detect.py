@@ -243,6 +243,7 @@ def _judged(named: Named, measured: _Measured | None, level: Level) -> Result:
         corners_px=measured.fit.xy_px,
         drawn_mm=layout.to_mm(grid),
         sd_px=max(noise, scatter) if chance < _NOISY_CHANCE else noise,
+        scattered=chance < _NOISY_CHANCE,
         cell_px=cell_px,
         bend_px=bend_px,
         bend_mm=bend_mm,

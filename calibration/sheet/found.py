@@ -39,8 +39,10 @@ class FoundSheet:
         Rms distance of the corners from a flat sheet beyond what ``sd_px`` explains.
     bend_mm : float
         The same on the sheet.
+    scattered : bool
+        Whether the corners scatter by more than their own misfit says.
     bent : bool
-        Whether that is more than chance.
+        Whether that is far beyond chance and large enough to be the paper's shape.
     outline_px : (4, 2) float64
         Corners of the printed block from bottom left, anticlockwise, as printed.
     """
@@ -52,6 +54,7 @@ class FoundSheet:
     cell_px: float
     bend_px: float
     bend_mm: float
+    scattered: bool
     bent: bool
     outline_px: FloatArray
 
