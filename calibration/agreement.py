@@ -13,13 +13,8 @@ from calibration.adjustment import Adjustment, adjust, descend
 from calibration.errors import EstimationError
 from calibration.network import Network
 from calibration.references.base import Reference
-from calibration.reliability import (
-    Finding,
-    ReferenceReport,
-    Reliability,
-    critical_value,
-    size_finding,
-)
+from calibration.reliability import ReferenceReport, Reliability, size_finding
+from calibration.snooping import Finding, critical_value
 
 _ROUNDS: Final = 12
 _AGREED: Final = 1e-4

@@ -14,11 +14,7 @@ from calibration.camera import CAMERA_UNKNOWNS, Camera
 from calibration.errors import EstimationError
 from calibration.network import Network, build_network
 from calibration.references.base import Reference
-from calibration.reliability import (
-    GLOBAL_SIGNIFICANCE,
-    global_probability,
-    size_direction,
-)
+from calibration.reliability import GLOBAL_SIGNIFICANCE, global_probability, size_direction
 from calibration.viewpoint import best_viewpoint
 
 _MOST: Final = 12

@@ -12,8 +12,16 @@
         AmbiguousViewpoint    two viewpoints fit equally well
         ReferencesDisagree    stated sizes contradict each other grossly
         NotConverged          the adjustment did not settle
+      StorageError            the store could not keep something or give it back
+        NotInStore            there is no such job, revision, photo or paper
+        JobChangedElsewhere   somebody saved the job since it was read
+        StoreTooNew           a newer program wrote the store
+        StoreDamaged          what is kept no longer matches its hash
+        StoreBusy             another process holds the store
+        StoreUnavailable      folder or database cannot be read or written
 
-The command line maps ``InputError`` to exit status 3 and ``EstimationError`` to 4.
+The command line maps ``InputError`` to exit status 3, ``EstimationError`` to 4 and
+``StorageError`` to 5.
 """
 
 from collections.abc import Iterable
@@ -114,3 +122,67 @@ class ReferencesDisagree(EstimationError):
 
 class NotConverged(EstimationError):
     """The adjustment did not settle within its iteration limit."""
+
+
+class StorageError(MeasureError):
+    """The store could not keep something or give it back; nothing is half done.
+
+    Parameters
+    ----------
+    where : str
+        Job, photo, folder or database.
+    what : str
+        What happened, without a final stop.
+    remedy : str
+        What to do about it, without a final stop.
+    """
+
+    def __init__(self, where: str, what: str, remedy: str) -> None:
+        self.where = where
+        self.what = what
+        self.remedy = remedy
+        super().__init__(f"{where}: {what}; {remedy}.")
+
+
+class NotInStore(StorageError):
+    """There is no such job, revision, photo or paper."""
+
+
+class JobChangedElsewhere(StorageError):
+    """Somebody saved the job since it was read: saving now would undo their work.
+
+    Parameters
+    ----------
+    where : str
+        The job.
+    base, latest : int
+        Revision that was read, and the one that is now the last.
+    who : str
+        Who saved the last one.
+    """
+
+    def __init__(self, where: str, base: int, latest: int, who: str) -> None:
+        self.base = base
+        self.latest = latest
+        self.who = who
+        super().__init__(
+            where,
+            f"revision {base} was changed but {who} has saved revision {latest} since",
+            "read that one and make the change again",
+        )
+
+
+class StoreTooNew(StorageError):
+    """A newer program wrote the store; an older one must not touch it."""
+
+
+class StoreDamaged(StorageError):
+    """What is kept no longer matches its hash, or the database file is broken."""
+
+
+class StoreBusy(StorageError):
+    """Another process holds the store for longer than was waited."""
+
+
+class StoreUnavailable(StorageError):
+    """Folder or database cannot be read or written."""

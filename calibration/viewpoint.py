@@ -15,11 +15,8 @@ from calibration.errors import (
     NotConverged,
 )
 from calibration.network import Network, State
-from calibration.reliability import (
-    GLOBAL_SIGNIFICANCE,
-    critical_value,
-    global_probability,
-)
+from calibration.reliability import GLOBAL_SIGNIFICANCE, assess, global_probability
+from calibration.snooping import critical_value
 from calibration.start import first_cameras, mirrored_normals, trial_normals
 
 _RIVAL: Final = 9.0
@@ -45,6 +42,11 @@ the lens themselves: dropping the prior then costs 3 % of its precision."""
 
 _LENS_FREE: Final = 20.0
 """How much wider a dropped prior is: a fifth at the corner, an action camera."""
+
+_LOUDER: Final = 5.0
+"""By how much more an unusual lens has to lower the weighted sum of squares than the
+most striking error of a reference would: a likelihood ratio of twelve, for mistyped
+tapes are more common than unusual lenses."""
 
 _COARSE: Final = (30.0,)
 """First descent with picks this many times less sure. Exact picks make the misfit a
@@ -204,10 +206,24 @@ def free_lens(network: Network, adjustment: Adjustment) -> tuple[Network, Adjust
         freed = adjust(wider, descend(wider, adjustment.state)[0])
     except EstimationError:
         return network, adjustment
-    # A gross size would bend any free lens; an unusual lens explains everything and is
-    # found well.
-    spread = float(np.sqrt(freed.covariance[CameraUnknown.K1, CameraUnknown.K1]))
-    found = abs(freed.state.camera.k1 - prior.k1) > critical_value() * spread
-    if known or (found and global_probability(freed) >= GLOBAL_SIGNIFICANCE):
+    if known or _explains(
+        freed, adjustment.cost - _largest_residual(network, adjustment) ** 2
+    ):
         return wider, freed
     return network, adjustment
+
+
+def _explains(freed: Adjustment, rival_cost: float) -> bool:
+    """Return whether a free lens explains what the best rival explanation leaves."""
+    lower = freed.cost + _LOUDER < rival_cost
+    return lower and global_probability(freed) >= GLOBAL_SIGNIFICANCE
+
+
+def _largest_residual(network: Network, adjustment: Adjustment) -> float:
+    """Return the largest standardised residual of the references.
+
+    Its square is what allowing for that error would take off the weighted sum of
+    squares. A wrong tape, too, speaks against the lens, but louder against itself.
+    """
+    worst = (report.worst for report in assess(network, adjustment).references)
+    return max((abs(finding.w) for finding in worst if finding), default=0.0)

@@ -65,7 +65,7 @@ def annotate_job(job: MeasuredJob, folder: Path) -> list[Path | InputError]:
     results: list[Path | InputError] = []
     for number, entry in enumerate(job.elevations, start=1):
         if isinstance(entry, MeasuredElevation) and entry.elevation.photo:
-            path = folder / f"{number:02d}-{_file_name(entry.name)}-lengths.jpg"
+            path = folder / f"{number:02d}-{file_name(entry.name)}-lengths.jpg"
             try:
                 _save(annotate(entry, entry.elevation.photo), path)
                 results.append(path)
@@ -85,8 +85,23 @@ def _save(picture: Image.Image, path: Path) -> None:
         ) from None
 
 
-def _file_name(name: str) -> str:
-    """Return a name that is safe on every file system."""
+def file_name(name: str) -> str:
+    """Return a name that is safe on every file system.
+
+    Parameters
+    ----------
+    name : str
+        Of an elevation.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> file_name("Front, left!"), file_name("../")
+    ('front--left', 'elevation')
+    """
     kept = "".join(c if c.isalnum() and c.isascii() else "-" for c in name.lower())
     return kept.strip("-")[:60] or "elevation"
 

@@ -8,7 +8,8 @@ import numpy as np
 from calibration.camera import CameraUnknown
 from calibration.priors import usual_k1_sd
 from calibration.references import Courses
-from calibration.reliability import UNCHECKED, Finding, ReferenceReport
+from calibration.reliability import ReferenceReport
+from calibration.snooping import UNCHECKED, Finding
 from calibration.solution import Solution
 from photomeasure.job.build import Elevation
 from photomeasure.results import (
@@ -152,7 +153,8 @@ def about_view(elevation: Elevation, solution: Solution) -> tuple[str, ...]:
 def _lens_unseen(solution: Solution) -> bool:
     """Return whether neither photo nor job nor references say anything of the lens."""
     prior = solution.network.camera
-    if prior.focal_known or prior.lens_stated or prior.k1 != 0.0:
+    freed = prior.k1_sd > 2.0 * usual_k1_sd(prior)
+    if prior.focal_known or prior.lens_stated or prior.k1 != 0.0 or freed:
         return False
     root = solution.adjustment.cofactor_root[CameraUnknown.K1]
     return float(np.linalg.norm(root)) > _UNSEEN_LENS * usual_k1_sd(prior)

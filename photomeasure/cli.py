@@ -1,9 +1,9 @@
 """The command line: one command a use case, errors to exit statuses.
 
 Exit status: 0 everything was measured; 2 wrong usage; 3 the job, a photo or a line is
-unusable; 4 references cannot fix the geometry. Whatever else can be measured is measured
-and printed; of several failures the lowest status is reported, and each is one sentence
-on the standard error stream.
+unusable; 4 references cannot fix the geometry; 5 the store of jobs is at fault. Whatever
+else can be measured is measured and printed; of several failures the lowest status is
+reported, and each is one sentence on the standard error stream.
 """
 
 import argparse
@@ -13,12 +13,25 @@ import sys
 from collections.abc import Sequence
 from typing import Final
 
-from calibration.errors import InputError, MeasureError
-from photomeasure.commands import demo, formats, measure, schema
-from photomeasure.console import INTERRUPTED, UNDETERMINED, UNUSABLE, complain
+from calibration.errors import MeasureError
+from photomeasure.commands import (
+    batch,
+    demo,
+    formats,
+    jobs,
+    measure,
+    papers,
+    schema,
+    takeoff,
+)
+from photomeasure.console import INTERRUPTED, complain, status_of
 
 COMMANDS: Final = (
     measure,
+    takeoff,
+    papers,
+    batch,
+    jobs,
     demo,
     schema,
     formats,
@@ -49,7 +62,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return int(options.run(options))
     except MeasureError as error:
         complain(str(error))
-        return UNUSABLE if isinstance(error, InputError) else UNDETERMINED
+        return status_of(error)
     except KeyboardInterrupt:
         return INTERRUPTED
 
@@ -68,8 +81,9 @@ def _parser() -> argparse.ArgumentParser:
         prog="photomeasure",
         description="Roofline lengths with honest uncertainty from photographs.",
         epilog="Exit status: 0 everything measured, 2 wrong usage, 3 job, photo or line "
-        "unusable, 4 references cannot fix the geometry. Whatever else can be measured "
-        "is measured; each refusal is one sentence on the standard error stream.",
+        "unusable, 4 references cannot fix the geometry, 5 the store of jobs. Whatever "
+        "else can be measured is measured; each refusal is one sentence on the standard "
+        "error stream.",
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     for command in COMMANDS:

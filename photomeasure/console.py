@@ -4,12 +4,29 @@ import os
 import sys
 from typing import Final
 
-from calibration.errors import InputError
+from calibration.errors import InputError, MeasureError, StorageError
 
 USAGE: Final = 2
 UNUSABLE: Final = 3
 UNDETERMINED: Final = 4
+UNKEPT: Final = 5
 INTERRUPTED: Final = 130
+
+
+def status_of(error: MeasureError) -> int:
+    """Return the exit status that a refusal means.
+
+    Parameters
+    ----------
+    error : MeasureError
+
+    Returns
+    -------
+    int
+    """
+    if isinstance(error, StorageError):
+        return UNKEPT
+    return UNUSABLE if isinstance(error, InputError) else UNDETERMINED
 
 
 def say(text: str) -> None:

@@ -17,8 +17,16 @@ APEX_GAP: Final = 0.06
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Rake:
-    """One sloping edge: coordinates ``foot x, foot y, top x, top y``."""
+class RakeEdge:
+    """One sloping edge.
+
+    Attributes
+    ----------
+    name : str
+        Of its line; with its side if the line has two.
+    coordinates : Uncertain
+        ``foot x, foot y, top x, top y`` in the wall frame of the adjustment.
+    """
 
     name: str
     coordinates: Uncertain
@@ -40,7 +48,7 @@ def find_gables(lines: tuple[MeasuredLine, ...]) -> tuple[Gable, ...]:
         rake
         for line in lines
         if line.role in (Role.RAKE, Role.VERGE)
-        for rake in _rakes(line)
+        for rake in rake_edges(line)
     ]
     return tuple(
         _gable(left, right)
@@ -49,8 +57,18 @@ def find_gables(lines: tuple[MeasuredLine, ...]) -> tuple[Gable, ...]:
     )
 
 
-def _rakes(line: MeasuredLine) -> list[_Rake]:
-    """Split a rake line into its sloping edges, each from foot to top."""
+def rake_edges(line: MeasuredLine) -> list[RakeEdge]:
+    """Split a rake line into its sloping edges, each from foot to top.
+
+    Parameters
+    ----------
+    line : MeasuredLine
+
+    Returns
+    -------
+    list of RakeEdge
+        One, or two if the top is between the ends.
+    """
     points = line.coordinates.values.reshape(-1, 2)
     top = int(np.argmax(points[:, 1]))
     ends = [end for end in (0, len(points) - 1) if end != top]
@@ -64,7 +82,7 @@ def _rakes(line: MeasuredLine) -> list[_Rake]:
             if points[end, 0] < points[top, 0]
             else " (right)"
         )
-        rakes.append(_Rake(line.name + side, line.coordinates[rows]))
+        rakes.append(RakeEdge(line.name + side, line.coordinates[rows]))
     return rakes
 
 
@@ -75,7 +93,7 @@ def _meet(a: FloatArray, b: FloatArray) -> bool:
     return bool(meets and either_side)
 
 
-def _gable(a: _Rake, b: _Rake) -> Gable:
+def _gable(a: RakeEdge, b: RakeEdge) -> Gable:
     # Rows: foot a (0, 1), top a (2, 3), foot b (4, 5), top b (6, 7).
     both = stack([a.coordinates, b.coordinates])
     x = both.values[0::2]

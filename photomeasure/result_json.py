@@ -6,7 +6,8 @@ from typing import Any, Final
 import numpy as np
 
 from calibration.errors import EstimationError
-from calibration.reliability import Finding, ReferenceReport
+from calibration.reliability import ReferenceReport
+from calibration.snooping import Finding
 from calibration.solution import Solution
 from calibration.uncertain import Uncertain
 from photomeasure.cautions import ALWAYS, about_photos

@@ -1,10 +1,10 @@
 """A measured job as a table that a person reads on a small screen."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Final
+from collections.abc import Iterator
 
 from calibration.errors import printable
 from photomeasure.cautions import ALWAYS, about_photos
+from photomeasure.layout import WIDTH, heading, in_columns, marked
 from photomeasure.results import (
     COVERAGE_FACTOR,
     Gable,
@@ -16,12 +16,7 @@ from photomeasure.results import (
     degrees,
     single,
 )
-from photomeasure.terminal import columns, folded, padded
-
-WIDTH: Final = 78
-"""Narrow terminals and printed pages hold this."""
-
-_GAP: Final = "  "
+from photomeasure.terminal import folded
 
 
 def job_table(job: MeasuredJob) -> str:
@@ -39,21 +34,16 @@ def job_table(job: MeasuredJob) -> str:
     blocks = [folded(printable(job.title), WIDTH)] if job.title else []
     for entry in job.elevations:
         if isinstance(entry, RefusedElevation):
-            blocks.append([*_heading(entry.name), *_item("Not measured: ", entry.sentence)])
+            blocks.append([*heading(entry.name), *marked("Not measured: ", entry.sentence)])
         else:
             blocks.append(list(_elevation(entry)))
     blocks.append(list(_together(job)))
-    blocks.append([line for text in ALWAYS for line in _item("! ", text)])
+    blocks.append([line for text in ALWAYS for line in marked("! ", text)])
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
-def _heading(name: str) -> list[str]:
-    lines = folded(printable(name), WIDTH)
-    return [*lines, "-" * max(map(columns, lines))]
-
-
 def _elevation(entry: MeasuredElevation) -> Iterator[str]:
-    yield from _heading(entry.name)
+    yield from heading(entry.name)
     camera = entry.solution.camera
     (yaw, tilt) = (
         round(angle * 180 / 3.141592653589793)
@@ -64,22 +54,22 @@ def _elevation(entry: MeasuredElevation) -> Iterator[str]:
     rows = [_row(line) for line in entry.measured]
     header = ("line", "role", "length mm", "+- 95 %", "pitch")
     if rows:
-        yield from _columns([header, *rows], "<<>>>")
+        yield from in_columns([header, *rows], "<<>>>")
     else:
         yield "no line was measured"
     for soffit in entry.soffits:
-        yield from _item("", _soffit(soffit))
+        yield from marked("", _soffit(soffit))
     for gable in entry.gables:
         yield from _gable(gable)
     if entry.cautions:
         yield ""
     for caution in entry.cautions:
-        yield from _item("! ", caution)
+        yield from marked("! ", caution)
     if entry.next_reference:
         best = entry.next_reference
         now, then = (COVERAGE_FACTOR * u for u in (best.u_now_mm, best.u_then_mm))
         text = f"{best.what} ({best.line}: from +-{now:.0f} to +-{then:.0f} mm)"
-        yield from _item("Next: ", text)
+        yield from marked("Next: ", text)
 
 
 def _soffit(soffit: MeasuredSoffit) -> str:
@@ -99,7 +89,7 @@ def _gable(gable: Gable) -> Iterator[str]:
     )
     for check in gable.checks:
         verdict = "agrees" if check.agrees else "DOES NOT AGREE"
-        yield from _item(
+        yield from marked(
             "  ",
             f"{check.name}: traced {check.traced_mm:.0f}, by half span and pitch "
             f"{check.half_span_mm:.0f} mm: {verdict}",
@@ -121,7 +111,7 @@ def _together(job: MeasuredJob) -> Iterator[str]:
     measured = [e for e in job.elevations if isinstance(e, MeasuredElevation)]
     if not measured or not job.totals:
         return
-    yield from _heading("all photos together")
+    yield from heading("all photos together")
     rows = [("", "", "length mm", "+- 95 %")]
     for line in job.combined:
         value, u = single(line.combined)
@@ -135,23 +125,6 @@ def _together(job: MeasuredJob) -> Iterator[str]:
         lines = f"{total.count} line{'s' if total.count > 1 else ''}"
         role = str(total.role).replace("_", " ")
         rows.append((f"all {role}", lines, f"{value:.0f}", f"{COVERAGE_FACTOR * u:.0f}"))
-    yield from _columns(rows, "<<>>")
+    yield from in_columns(rows, "<<>>")
     for text in about_photos(job.combined):
-        yield from _item("! ", text)
-
-
-def _columns(rows: Sequence[tuple[str, ...]], sides: str) -> Iterable[str]:
-    """Yield rows; a long first cell, a name, goes on below itself."""
-    widths = [max(columns(row[i]) for row in rows) for i in range(len(sides))]
-    others = sum(widths[1:]) + len(_GAP) * len(widths[1:])
-    widths[0] = min(widths[0], WIDTH - others)
-    for name, *rest in rows:
-        first, *more = folded(name, widths[0])
-        cells = zip((first, *rest), widths, sides, strict=True)
-        yield _GAP.join(padded(*cell) for cell in cells).rstrip()
-        yield from more
-
-
-def _item(mark: str, text: str) -> list[str]:
-    first, *more = folded(printable(text), WIDTH - len(mark))
-    return [mark + first, *(" " * len(mark) + line for line in more)]
+        yield from marked("! ", text)

@@ -9,7 +9,10 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 
-HEAVY = ("gradio", "skimage", "cv2", "PIL", "pillow_heif", "matplotlib", "pandas")
+HEAVY = (
+    *("gradio", "skimage", "cv2", "PIL", "pillow_heif", "matplotlib", "pandas"),
+    *("reportlab", "openpyxl", "ezdxf"),
+)
 """What takes long to import and no command needs before it is running."""
 
 HEAVY_AT_HELP = (*HEAVY, "numpy", "scipy", "pydantic")

@@ -14,9 +14,18 @@ BRANDS = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class _Box:
+class Box:
+    """A box of the file.
+
+    Attributes
+    ----------
+    name : bytes
+    start, end : int
+        Of its content, bytes from the start of the file.
+    """
+
     name: bytes
-    start: int  # of the content
+    start: int
     end: int
 
 
@@ -38,11 +47,11 @@ def scan_heic(source: ByteSource) -> Structure:
     UnreadablePhoto
         If the file is cut off, contradicts itself or is too large.
     """
-    top = {box.name: box for box in _boxes(source, 0, source.size)}
+    top = {box.name: box for box in boxes(source, 0, source.size)}
     meta = top.get(b"meta")
     if meta is None or meta.end - meta.start > MAX_DIRECTORY_BYTES:
         raise source.damaged(HEADER)
-    inside = {box.name: box for box in _boxes(source, meta.start + 4, meta.end)}
+    inside = {box.name: box for box in boxes(source, meta.start + 4, meta.end)}
     if b"mdat" not in top and b"idat" not in inside:
         raise source.truncated()
     sizes = [check_size(source, *size) for size in _sizes(source, inside.get(b"iprp"))]
@@ -51,19 +60,36 @@ def scan_heic(source: ByteSource) -> Structure:
     return Structure(PhotoFormat.HEIC, max(sizes, key=lambda size: size[0] * size[1]))
 
 
-def _sizes(source: ByteSource, iprp: _Box | None) -> Iterator[tuple[int, int]]:
+def _sizes(source: ByteSource, iprp: Box | None) -> Iterator[tuple[int, int]]:
     """Yield what the ``ispe`` properties of all pictures claim."""
-    properties = _boxes(source, iprp.start, iprp.end) if iprp else ()
+    properties = boxes(source, iprp.start, iprp.end) if iprp else ()
     for box in properties:
         if box.name != b"ipco":
             continue
-        for item in _boxes(source, box.start, box.end):
+        for item in boxes(source, box.start, box.end):
             if item.name == b"ispe":
                 data = source.read(item.start, 12)
                 yield int.from_bytes(data[4:8], "big"), int.from_bytes(data[8:], "big")
 
 
-def _boxes(source: ByteSource, start: int, end: int) -> Iterator[_Box]:
+def boxes(source: ByteSource, start: int, end: int) -> Iterator[Box]:
+    """Yield the boxes between two places.
+
+    Parameters
+    ----------
+    source : ByteSource
+    start, end : int
+        Bytes from the start of the file.
+
+    Yields
+    ------
+    Box
+
+    Raises
+    ------
+    UnreadablePhoto
+        If one reaches beyond `end`.
+    """
     offset = start
     for _ in range(MAX_PARTS):
         if offset + 8 > end:
@@ -81,6 +107,6 @@ def _boxes(source: ByteSource, start: int, end: int) -> Iterator[_Box]:
             raise source.damaged(HEADER)
         if offset + length > end:
             raise source.truncated()
-        yield _Box(head[4:], content, offset + length)
+        yield Box(head[4:], content, offset + length)
         offset += length
     raise source.damaged(HEADER)

@@ -20,6 +20,9 @@ def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
     schema.add_argument(
         "--result", action="store_true", help="that of what measure --json prints"
     )
+    schema.add_argument(
+        "--takeoff", action="store_true", help="that of what takeoff --json prints"
+    )
     schema.set_defaults(run=run)
 
 
@@ -39,6 +42,10 @@ def run(options: argparse.Namespace) -> int:
         from photomeasure.result_schema import ResultOut
 
         schema = ResultOut.model_json_schema()
+    elif options.takeoff:
+        from photomeasure.takeoff.contract import TakeoffOut
+
+        schema = TakeoffOut.model_json_schema()
     else:
         from photomeasure.job.schema import JobSpec
 

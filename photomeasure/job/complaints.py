@@ -21,6 +21,15 @@ from photomeasure.job.schema import (
     LineSpec,
     SoffitSpec,
 )
+from photomeasure.job.takeoff import (
+    BoardChoice,
+    BoardChoices,
+    LineFacts,
+    RoofFacts,
+    SawSpec,
+    StockEntry,
+    TakeoffSpec,
+)
 
 _LONGEST: Final = 40
 """Letters of a wrong value that are quoted: enough to find it by."""
@@ -166,6 +175,8 @@ def _unknown_word(detail: ErrorDetails, _: dict[str, Any]) -> Words:
 def _words_at(path: list[int | str]) -> list[str]:
     """Return the words that a block may hold."""
     names = [part for part in path if isinstance(part, str)]
+    if names[:1] == ["takeoff"]:
+        return [*_TAKEOFF_MODELS.get(names[-1], TakeoffSpec).model_fields]
     model = _MODELS.get(names[-1], ElevationSpec) if names else JobSpec
     return [*model.model_fields, *(ElevationSpec.model_fields if not names else ())]
 
@@ -175,6 +186,15 @@ _MODELS: Final[dict[str, type[BaseModel]]] = {
     "lines": LineSpec,
     "soffits": SoffitSpec,
     **REFERENCE_KINDS,
+}
+
+_TAKEOFF_MODELS: Final[dict[str, type[BaseModel]]] = {
+    "boards": BoardChoices,
+    **dict.fromkeys(BoardChoices.model_fields, BoardChoice),
+    "roof": RoofFacts,
+    "lines": LineFacts,
+    "stock": StockEntry,
+    "saw": SawSpec,
 }
 
 
@@ -219,6 +239,7 @@ _BY_TYPE: Final[dict[str, Callable[[ErrorDetails, dict[str, Any]], Words]]] = {
     ),
     "list_type": _LIST,
     "tuple_type": _said("{} is not a pair of numbers", "write it as [x, y]"),
+    "dict_type": _BLOCK,
     "model_type": _BLOCK,
     "model_attributes_type": _BLOCK,
     "enum": _choice,

@@ -1,6 +1,6 @@
 """Read a job file; whatever is wrong with it becomes one sentence."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -10,13 +10,14 @@ from calibration.errors import InputError
 from photomeasure.job.complaints import complaint, shown
 from photomeasure.job.limits import refuse_long_job
 from photomeasure.job.reading import Twice, parse, read_bytes
+from photomeasure.job.scalars import MAX_NAME
 from photomeasure.job.schema import (
     FORMAT_VERSION,
     MAX_ELEVATIONS,
-    MAX_NAME,
     ElevationSpec,
     JobSpec,
 )
+from photomeasure.job.takeoff import TakeoffSpec
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +34,15 @@ class Job:
         In the file's order; an elevation that cannot be used is its refusal.
     names : tuple of str
         The elevations' names, also of refused ones.
+    takeoff : TakeoffSpec
+        The usual one if the job says nothing.
     """
 
     title: str
     folder: Path
     elevations: tuple[ElevationSpec | InputError, ...]
     names: tuple[str, ...]
+    takeoff: TakeoffSpec = field(default_factory=TakeoffSpec)
 
 
 def load_job(path: Path) -> Job:
@@ -87,13 +91,13 @@ def job_from_document(document: object, folder: Path, where: str = "job") -> Job
     head, raw = _opened(document, where)
     try:
         # The elevations are checked one by one, so that a bad one stands alone.
-        JobSpec.model_validate({**head, "elevations": [{"name": "any"}]})
+        spec = JobSpec.model_validate({**head, "elevations": [{"name": "any"}]})
     except ValidationError as error:
         raise complaint(error, where) from None
     names = _names(raw)
     elevations = tuple(_elevation(entry, names, i) for i, entry in enumerate(raw))
     refuse_long_job((e for e in elevations if isinstance(e, ElevationSpec)), where)
-    return Job(str(head.get("title", "")), folder, elevations, names)
+    return Job(spec.title, folder, elevations, names, spec.takeoff or TakeoffSpec())
 
 
 def _opened(document: object, where: str) -> tuple[dict[str, Any], list[Any]]:

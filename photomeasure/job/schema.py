@@ -6,11 +6,13 @@
 from enum import StrEnum
 from typing import Annotated, Final, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, FailFast, Field
-from pydantic_core import PydanticCustomError
+from pydantic import FailFast, Field
 
 from calibration.priors import WALL_RELIEF_SD_MM
 from calibration.references import CountDirection, TapeDirection
+from photomeasure.job.scalars import WHOLE, Millimetres, Name, Number, YesNo
+from photomeasure.job.scalars import Strict as _Strict
+from photomeasure.job.takeoff import TakeoffSpec
 
 FORMAT_VERSION = 1
 
@@ -24,26 +26,9 @@ MAX_REFERENCES, MAX_LINES, MAX_SOFFITS = 150, 300, 50
 MAX_ELEVATIONS = 10_000
 """Elevations of one job; more are several jobs."""
 
-Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
-"""A number as JSON writes it: "3000" in quotes and true are none."""
-
-
-def _no_text(value: object) -> object:
-    if isinstance(value, bool | str):
-        kind = "no_number"
-        raise PydanticCustomError(kind, "not a number")
-    return value
-
-
-WHOLE: Final = BeforeValidator(_no_text)
-"""For whole numbers; 4032.0 is one, as in JSON Schema. Comes after the limits."""
-
-YesNo = Annotated[bool, Field(strict=True)]
-
 Pixel = tuple[Number, Number]
 """x, y in the upright photo; (0, 0) is the centre of the top left pixel."""
 
-Millimetres = Annotated[Number, Field(ge=1, le=1e6)]
 WallCoordinate = Annotated[Number, Field(ge=-1e6, le=1e6)]
 PositiveSd = Annotated[Number, Field(ge=1e-3, le=1e5)]
 """A micrometre or a thousandth of a pixel: who states less means something else."""
@@ -52,11 +37,6 @@ Sd = Annotated[Number, Field(ge=0, le=1e5)]
 Projection = Annotated[Number, Field(ge=-1e5, le=1e5)]
 RelativeSd = Annotated[Number, Field(ge=0, le=0.2)]
 """Of a scale; a fifth is no print but a mistake."""
-
-MAX_NAME = 200
-"""Letters of a name."""
-
-Name = Annotated[str, Field(min_length=1, max_length=MAX_NAME)]
 
 FIRST_ONLY: Final = FailFast()
 """One wrong pick is told, not twenty thousand: a list of mistakes takes memory."""
@@ -80,12 +60,6 @@ class Role(StrEnum):
     OPENING = "opening"
     WALL = "wall"
     OTHER = "other"
-
-
-class _Strict(BaseModel):
-    """Unknown words are refused, so that a typing mistake is never ignored."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 Side = Annotated[int, Field(ge=16, le=100_000), WHOLE]
@@ -295,3 +269,6 @@ class JobSpec(_Strict):
     elevations: Annotated[
         list[ElevationSpec], Field(min_length=1, max_length=MAX_ELEVATIONS)
     ]
+    takeoff: TakeoffSpec | None = Field(
+        default=None, description="what a take-off needs to know beside the lengths"
+    )

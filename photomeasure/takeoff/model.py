@@ -122,6 +122,11 @@ class BoardPiece:
         Standard uncertainty of the length, as measured.
     note : str
         What a fitter has to know beside it.
+    part : str
+        Its part of the cutting problem; its cut in the plan has this part and the
+        same ``along_mm``.
+    along_mm : int
+        Where on that part its place starts.
     """
 
     name: str
@@ -136,6 +141,8 @@ class BoardPiece:
     hand: Hand
     u_mm: float
     note: str = ""
+    part: str = ""
+    along_mm: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

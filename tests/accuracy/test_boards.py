@@ -30,6 +30,7 @@ from tests.accuracy.chessboards import (
     corner_noise_px,
     find_board,
 )
+from tests.accuracy.score import summarise
 
 pytestmark = [
     pytest.mark.photographs,
@@ -55,6 +56,9 @@ WIDEST_PERCENT = 1.0
 
 REFUSED_BY_HAND = 2
 """Of 26 photos, half of them nearly frontal, with clicks of 0.3 % of the board."""
+
+MOST = 0.75
+"""Of the lengths from photos with straight edges: three in four."""
 
 MIDDLE = 0.5
 """Radius, focal lengths, where the lens is compared: 268 px, most of the way out."""
@@ -124,12 +128,19 @@ def test_brickwork_is_rougher_than_a_board():
 
 
 def test_a_lens_that_is_no_phones_is_found_by_straight_edges():
-    """Nobody said that the lens is unknown: the edges do, fifteen spreads off."""
+    """Nobody said that the lens is unknown: the edges do, fifteen spreads off.
+
+    Where a wrong rectangle would explain nearly as much, the result doubts itself and
+    its intervals are wide; the others, most, are as narrow as with a stated lens.
+    """
     outcome = run(limits["phone"])
+    vouched = outcome.vouched
 
     assert outcome.refused == {}
     assert outcome.score.coverage >= LEAST_COVERAGE
-    assert outcome.score.half_width_percent <= WIDEST_PERCENT
+    assert len(vouched) >= MOST * len(outcome.readings)
+    assert summarise(vouched).coverage >= LEAST_COVERAGE
+    assert summarise(vouched).half_width_percent <= WIDEST_PERCENT
 
 
 def test_a_lens_that_nothing_shows_is_never_passed_over():

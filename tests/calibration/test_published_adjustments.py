@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from calibration.errors import DegenerateGeometry
-from calibration.reliability import critical_value, non_centrality
+from calibration.snooping import critical_value, non_centrality
 from tests.calibration.levelling import Adjusted, adjust_circuit
 
 A, B, C, D = 806.52, 818.32, 820.12, 824.04

@@ -20,7 +20,8 @@ from calibration.references import (
 )
 from calibration.references.base import turned
 from calibration.references.hints import LengthHint
-from calibration.reliability import _Residuals, _size_test, size_direction
+from calibration.reliability import _size_test, size_direction
+from calibration.snooping import Residuals
 from tests.calibration.derivatives import central_differences
 from tests.calibration.every_kind import MAKERS, Case
 from tests.calibration.views import prior_of, random_camera
@@ -271,7 +272,7 @@ def test_size_error_is_what_a_wrong_size_does_to_the_rows(kind, seed):
     change = wrong.equations(state, network.picks_px).residual - equations.residual
     nothing_known = np.zeros((network.size, network.size))
     adjustment = Adjustment(state, equations, nothing_known)
-    test = _size_test(network, adjustment, _Residuals(adjustment), 0)
+    test = _size_test(network, adjustment, Residuals(adjustment), 0)
 
     # A reading that is too large lowers the misclosure computed less stated.
     scale = np.abs(change / STRETCH).max()

@@ -9,7 +9,8 @@ import pytest
 from calibration.camera import Camera
 from calibration.errors import NotConverged, ReferencesDisagree
 from calibration.references import CountDirection, Reference, TapeDirection
-from calibration.reliability import UNCHECKED, ReferenceReport
+from calibration.reliability import ReferenceReport
+from calibration.snooping import UNCHECKED
 from calibration.solution import Solution, calibrate
 from tests.calibration.mixes import courses, level, plumb, points, rectangle, tape
 from tests.calibration.views import likely_camera, prior_of

@@ -6,7 +6,7 @@ from itertools import cycle
 
 import pytest
 
-from photomeasure.table import WIDTH
+from photomeasure.layout import WIDTH
 from photomeasure.terminal import columns, folded, padded
 from tests.photomeasure.golden_files import GOLDEN, same_as_golden
 from tests.photomeasure.house import front, job, write_job

@@ -117,7 +117,7 @@ def _parts(
         for (run_id, start), path in zip(net.members, walk(net, flow), strict=True):
             for tail, head in pairwise(path):
                 part = (run_id, start + tail)
-                queues.setdefault(head - tail, deque()).append(part)
+                queues.setdefault(head - tail - net.gap_mm, deque()).append(part)
     return queues
 
 

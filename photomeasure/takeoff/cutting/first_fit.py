@@ -31,7 +31,24 @@ def first_fit(instance: Instance) -> Solution | None:
     Solution or None
         None if the limited boards run out on the way.
     """
-    flows = tuple(map(_longest_first, instance.networks))
+    return first_fit_of(instance, tuple(map(_longest_first, instance.networks)))
+
+
+def first_fit_of(instance: Instance, flows: tuple[dict[Arc, int], ...]) -> Solution | None:
+    """Put the longest pieces of given divisions first, each on the first board with room.
+
+    Parameters
+    ----------
+    instance : Instance
+        The job.
+    flows : tuple of dict of Arc to int
+        How its runs are divided.
+
+    Returns
+    -------
+    Solution or None
+        None if the limited boards run out on the way.
+    """
     left = [stock.limit for stock in instance.stocks]
     boards: list[_OpenBoard] = []
     for size, copies in sorted(wanted(instance, flows).items()):

@@ -33,7 +33,7 @@ def joint_positions(
         found = set(run.supports)
     else:
         found = set(range(start + step_mm, end, step_mm))
-        found |= _decisive(run, stretch, longest_mm)
+        found |= _decisive(run, stretch, longest_mm + run.gap_mm)
     return tuple(p for p in sorted(found) if start < p < end and run.is_clear(p))
 
 

@@ -1,6 +1,6 @@
 """The least cost of one instance, with its proof as far as it goes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from photomeasure.takeoff.cutting.clock import Clock
 from photomeasure.takeoff.cutting.counts import count_choices, dearest_of
@@ -11,6 +11,7 @@ from photomeasure.takeoff.cutting.gap import within_gap
 from photomeasure.takeoff.cutting.generation import Relaxation, relax
 from photomeasure.takeoff.cutting.instance import Instance
 from photomeasure.takeoff.cutting.pattern import Pattern, fill
+from photomeasure.takeoff.cutting.shuffle import shuffle_joints
 from photomeasure.takeoff.cutting.solution import Solution
 from photomeasure.takeoff.cutting.whole import Answer, choose
 
@@ -75,7 +76,7 @@ def minimise(instance: Instance, clock: Clock) -> Minimum:
     if best is None:
         return _any(instance, relaxed, clock)
     if not answer.closed:
-        return _close(instance, relaxed, best, clock)
+        return _shuffled(instance, _close(instance, relaxed, best, clock), clock)
     return Minimum(best, best.cost(instance), relaxed.patterns)
 
 
@@ -86,6 +87,16 @@ def _any(instance: Instance, relaxed: Relaxation, clock: Clock) -> Minimum:
     if answer.closed:
         lower = answer.solution.cost(instance) if answer.solution else None
     return Minimum(answer.solution, lower, relaxed.patterns)
+
+
+def _shuffled(instance: Instance, known: Minimum, clock: Clock) -> Minimum:
+    """Move joints about where a gap is left."""
+    if known.solution is None or known.lower is None:
+        return known
+    if known.solution.cost(instance) <= known.lower:
+        return known
+    best = shuffle_joints(instance, known.solution, known.lower, clock)
+    return replace(known, solution=best)
 
 
 def _close(

@@ -5,7 +5,7 @@ that reaches from one to the next, a division is a path. Equal stretches share
 one network, so that a terrace of equal houses costs no more than one of them.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from photomeasure.takeoff.cutting.errors import NoJointAllowed
 from photomeasure.takeoff.cutting.joints import joint_positions
@@ -26,7 +26,7 @@ class Arc:
     head : int
         Node where it ends, > tail.
     length_mm : int
-        Its length.
+        Its length, gaps taken off its place.
     """
 
     tail: int
@@ -48,12 +48,15 @@ class Network:
         Run and start on it, millimetres, of each stretch, in order.
     fewest : int
         Pieces in the shortest division, >= 1.
+    gap_mm : int
+        What each piece is shorter than its place.
     """
 
     nodes_mm: tuple[int, ...]
     arcs: tuple[Arc, ...]
     members: tuple[tuple[str, int], ...]
     fewest: int
+    gap_mm: int = 0
 
     @property
     def count(self) -> int:
@@ -85,16 +88,16 @@ def build_networks(
     NoJointAllowed
         If a stretch cannot be divided under its joint rules.
     """
-    kinds: dict[tuple[tuple[int, ...], int], list[tuple[str, int]]] = {}
+    kinds: dict[tuple[tuple[int, ...], int, int], list[tuple[str, int]]] = {}
     for run in runs:
         for start, end in run.stretches_mm():
             joints = joint_positions(run, (start, end), longest_mm, step_mm)
             nodes = (0, *(p - start for p in joints), end - start)
-            kind = (nodes, run.min_piece_mm)
+            kind = (nodes, run.min_piece_mm, run.gap_mm)
             kinds.setdefault(kind, []).append((run.id, start))
     return tuple(
-        _network(nodes, shortest, longest_mm, tuple(members))
-        for (nodes, shortest), members in kinds.items()
+        _network(nodes, (shortest, longest_mm), gap, tuple(members))
+        for (nodes, shortest, gap), members in kinds.items()
     )
 
 
@@ -103,34 +106,30 @@ def keep_short_paths(network: Network, extra: int) -> Network:
     ahead, behind = _pieces_to_ends(network.nodes_mm, network.arcs)
     most = network.fewest + extra
     arcs = tuple(a for a in network.arcs if ahead[a.tail] + 1 + behind[a.head] <= most)
-    return Network(
-        nodes_mm=network.nodes_mm,
-        arcs=arcs,
-        members=network.members,
-        fewest=network.fewest,
-    )
+    return replace(network, arcs=arcs)
 
 
 def _network(
     nodes: tuple[int, ...],
-    shortest: int,
-    longest: int,
+    limits: tuple[int, int],
+    gap: int,
     members: tuple[tuple[str, int], ...],
 ) -> Network:
     """Draw every arc that joint rules and boards allow."""
     last = len(nodes) - 1
+    shortest, longest = limits
     arcs = tuple(
-        Arc(i, j, b - a)
+        Arc(i, j, b - a - gap)
         for i, a in enumerate(nodes)
         for j, b in enumerate(nodes[i + 1 :], i + 1)
         # A whole stretch has no joint of our choosing, so it may be short.
-        if b - a <= longest and (b - a >= shortest or (i, j) == (0, last))
+        if 0 < b - a - gap <= longest and (b - a >= shortest or (i, j) == (0, last))
     )
     fewest = _pieces_to_ends(nodes, arcs)[0][last]
     if fewest >= UNREACHED:
         run_id, start = members[0]
         raise NoJointAllowed(run_id, start, start + nodes[-1])
-    return Network(nodes_mm=nodes, arcs=arcs, members=members, fewest=fewest)
+    return Network(nodes_mm=nodes, arcs=arcs, members=members, fewest=fewest, gap_mm=gap)
 
 
 def _pieces_to_ends(

@@ -60,7 +60,7 @@ class Cut:
     length_mm : int
         Its length.
     along_mm : int
-        Where on its run it starts; 0 for a whole piece.
+        Where on its run its place starts; 0 for a whole piece.
     """
 
     part: str

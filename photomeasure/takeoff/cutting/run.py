@@ -55,6 +55,9 @@ class Run:
         Least distance from those, >= 0.
     min_piece_mm : int
         Shortest piece that may stand beside a joint of our choosing, > 0.
+    gap_mm : int
+        What each piece is shorter than its place, both ends together, >= 0: room
+        for the board to grow.
     cut_mm : tuple of (int, int)
         Stretches whose boards are already cut: start and end, in order.
     """
@@ -67,6 +70,7 @@ class Run:
     avoid_mm: tuple[int, ...] = ()
     clearance_mm: int = 0
     min_piece_mm: int = 1
+    gap_mm: int = 0
     cut_mm: tuple[tuple[int, int], ...] = ()
 
     def __post_init__(self) -> None:
@@ -74,6 +78,7 @@ class Run:
         check_whole(self.id, "length_mm", self.length_mm, 1)
         check_whole(self.id, "clearance_mm", self.clearance_mm, 0)
         check_whole(self.id, "min_piece_mm", self.min_piece_mm, 1)
+        check_whole(self.id, "gap_mm", self.gap_mm, 0)
         check_inside(self.id, "apex", self.apexes_mm, self.length_mm)
         if isinstance(self.supports, tuple):
             check_inside(self.id, "support", self.supports, self.length_mm)

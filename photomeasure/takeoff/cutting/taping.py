@@ -32,14 +32,15 @@ class Taping:
         self.problem = problem
         self.planned_mm = {part.id: part.length_mm for part in problem.parts}
         self.taped_mm = {**self.planned_mm, **taped_mm}
-        self.runs = {run.id for run in problem.runs}
+        self.gap_mm = {run.id: run.gap_mm for run in problem.runs}
 
     def room_mm(self, cut: Cut) -> int:
         """Length of the place a cut piece was meant for, now that it is taped."""
-        taped, end = self.taped_mm[cut.part], cut.along_mm + cut.length_mm
+        taped, gap = self.taped_mm[cut.part], self.gap_mm.get(cut.part, 0)
+        end = cut.along_mm + cut.length_mm + gap
         # The last piece of a run reaches to its end, wherever that is now.
         at_end = end == self.planned_mm[cut.part]
-        return (taped if at_end else min(end, taped)) - cut.along_mm
+        return (taped if at_end else min(end, taped)) - cut.along_mm - gap
 
     def fate(self, cut: Cut) -> Fate:
         """Say whether a cut piece fits, must be shortened or is of no use."""
@@ -64,7 +65,8 @@ class Taping:
         """Give the runs as taped, with the stretches that are cut."""
         spans: dict[str, set[tuple[int, int]]] = {}
         for cut in used:
-            span = (cut.along_mm, cut.along_mm + self.room_mm(cut))
+            room = self.room_mm(cut) + self.gap_mm.get(cut.part, 0)
+            span = (cut.along_mm, cut.along_mm + room)
             spans.setdefault(cut.part, set()).add(span)
         return tuple(
             self._taped(run, spans.get(run.id, set())) for run in self.problem.runs

@@ -96,7 +96,7 @@ def _pieces(plan: CuttingPlan, problem: Problem) -> Iterator[str]:
 def _run(run: Run, division: Division, plan: CuttingPlan) -> Iterator[str]:
     """Its pieces join end to end and its joints obey its rules."""
     spans = sorted(
-        (cut.along_mm, cut.along_mm + cut.length_mm)
+        (cut.along_mm, cut.along_mm + cut.length_mm + run.gap_mm)
         for board in plan.boards
         for cut in board.cuts
         if cut.part == run.id

@@ -43,7 +43,11 @@ def _all_lengths(problem: Problem, joints: int) -> Iterator[list[int]]:
         if sum(shares) == joints:
             every = zip(problem.runs, shares, strict=True)
             for divisions in product(*(list(_divisions(r, n)) for r, n in every)):
-                parts = [b - a for nodes in divisions for a, b in pairwise(nodes)]
+                parts = [
+                    b - a - run.gap_mm
+                    for run, nodes in zip(problem.runs, divisions, strict=True)
+                    for a, b in pairwise(nodes)
+                ]
                 yield sorted(fixed + parts, reverse=True)
 
 
@@ -58,7 +62,10 @@ def _divisions(run: Run, count: int) -> Iterator[tuple[int, ...]]:
     free = count - len(run.apexes_mm)
     for chosen in combinations(sorted(places - fixed), free) if free >= 0 else ():
         nodes = tuple(sorted({*chosen, *fixed}))
-        if all(b - a >= run.min_piece_mm or {a, b} <= fixed for a, b in pairwise(nodes)):
+        if all(
+            b - a > run.gap_mm and (b - a >= run.min_piece_mm or {a, b} <= fixed)
+            for a, b in pairwise(nodes)
+        ):
             yield nodes
 
 

@@ -42,6 +42,7 @@ def runs(draw: st.DrawFn, name: str) -> Run:
         avoid_mm=tuple(draw(st.lists(st.integers(0, length), max_size=1))),
         clearance_mm=draw(st.integers(0, 2)),
         min_piece_mm=draw(st.integers(1, 3)),
+        gap_mm=draw(st.integers(0, 1)),
     )
 
 

@@ -213,3 +213,23 @@ def test_whatever_is_cut_and_taped_everything_is_cut_once(data: st.DataObject):
             elif key not in spare:
                 total[c.part] += short.get(key, c.length_mm)
     assert total == {**planned, **taped}
+
+
+def test_gaps_stay_when_the_run_is_taped_longer():
+    """The cut piece keeps its place with its gap, the rest grows to the taped end."""
+    run = replace(RUN, gap_mm=10)
+    problem = Problem(stocks=(board(5000),), runs=(run,))
+    plan = solve(problem)
+    cut = next(c for b in plan.boards for c in b.cuts if c.along_mm == 0)
+
+    after = replan(problem, plan, [place_of(plan, "front")], {"front": 12_100})
+
+    spans = [(0, cut.length_mm + 10)]
+    spans += [
+        (c.along_mm, c.along_mm + c.length_mm + 10)
+        for b in after.plan.boards
+        for c in b.cuts
+    ]
+    assert faults_of(after.plan, after.problem) == ()
+    assert max(spans)[1] == 12_100
+    assert [a for a, _ in sorted(spans)][1:] == [b for _, b in sorted(spans)][:-1]

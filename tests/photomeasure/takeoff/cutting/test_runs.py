@@ -1,5 +1,6 @@
 """Runs are joined where they may be, as seldom as possible."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -146,3 +147,45 @@ def test_joints_of_an_unknown_run_are_refused():
 
     with pytest.raises(UnknownName, match="'back' is not known; use one of front"):
         plan.joints_of("back")
+
+
+def test_a_gap_shortens_every_piece_and_no_place():
+    """Twelve metres on rafters with 10 mm of room: places sum up, pieces are shorter."""
+    run = Run(
+        id="front", length_mm=12_000, material=WHITE, supports=Supports(600), gap_mm=10
+    )
+    plan = solve(Problem(stocks=(board(4810),), runs=(run,)))
+    cuts = sorted(cut.along_mm + cut.length_mm for b in plan.boards for cut in b.cuts)
+
+    assert [end % 600 for end in cuts] == [590] * len(cuts)
+    assert sum(c.length_mm for b in plan.boards for c in b.cuts) == 12_000 - 10 * len(cuts)
+
+
+def test_a_gap_can_save_a_joint():
+    """5,000 mm of place need but 4,990 mm of board."""
+    run = Run(id="front", length_mm=5000, material=WHITE, gap_mm=10)
+    problem = Problem(stocks=(board(5000),), runs=(run,), saw=Saw(3, 5))
+
+    assert solve(problem).joints_of("front") == ()
+
+
+@pytest.mark.parametrize(
+    ("eaves", "gables"),
+    [
+        ((7418, 6713), (5157, 5161)),
+        ((7417, 6708), (5169, 5171)),
+        ((7408, 6713), (5186, 5188)),
+    ],
+)
+def test_gables_joined_anywhere_are_packed_as_well_as_their_sum_allows(eaves, gables):
+    """Thousands of equally good patterns hide the answer of five boards."""
+    runs = [run(length, supports=Supports(600)) for length in eaves]
+    runs += [run(length) for length in gables]
+    named = tuple(
+        replace(each, id=f"run {i}", min_piece_mm=600, gap_mm=10)
+        for i, each in enumerate(runs)
+    )
+    plan = solve(Problem(stocks=(board(5000),), runs=named, saw=Saw(3, 5), keep_mm=500))
+
+    assert len(plan.boards) == 5
+    assert plan.materials[0].cost.proven

@@ -1,0 +1,76 @@
+"""The expansion gaps of a whole take-off."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from photomeasure.takeoff.model import BoardPiece
+from photomeasure.takeoff.movement.judge import Gap, Substance, Tone, judge_gap
+from photomeasure.takeoff.parts import Part, Work
+from photomeasure.takeoff.rules import Rulebook
+
+END_KEY, FIXED_KEY = "gaps.board_end_mm", "gaps.fixed_end_mm"
+SUBSTANCE_KEY, LIGHT_KEY = "movement.substance", "movement.light_colours"
+
+
+def verdicts_and_quantities(work: Work, rules: Rulebook) -> Part:
+    """Judge the gaps of each material by the longest boards that meet.
+
+    Parameters
+    ----------
+    work : Work
+    rules : Rulebook
+
+    Returns
+    -------
+    Part
+        One verdict a material for joints, if any line is joined, and one for ends.
+    """
+    fitting_c = work.house.spec.fitting_temperature_c
+    found = [judge_gap(gap, rules) for gap in _gaps(work.pieces, fitting_c, rules)]
+    return Part(
+        verdicts=tuple(verdict for one in found for verdict in one.verdicts),
+        rules=tuple(dict.fromkeys((LIGHT_KEY, *(k for one in found for k in one.keys)))),
+    )
+
+
+def _gaps(
+    pieces: Sequence[BoardPiece], fitting_c: float | None, rules: Rulebook
+) -> Iterator[Gap]:
+    substance = Substance(rules.text(SUBSTANCE_KEY))
+    end_mm, fixed_mm = rules.number(END_KEY), rules.number(FIXED_KEY)
+    for material in sorted({piece.material for piece in pieces}):
+        mine = [piece for piece in pieces if piece.material == material]
+        plain = Gap(
+            name=f"{material.label} against a fixed end",
+            boards_mm=(max(float(piece.long_point_mm) for piece in mine),),
+            usual_mm=fixed_mm,
+            keys=(FIXED_KEY, SUBSTANCE_KEY),
+            substance=substance,
+            tone=_tone(material.colour, rules),
+            fitting_c=fitting_c,
+        )
+        yield plain
+        meeting = _longest_pair(mine)
+        if meeting:
+            yield replace(
+                plain,
+                name=f"{material.label} at a joint",
+                boards_mm=meeting,
+                usual_mm=2.0 * end_mm,
+                keys=(END_KEY, SUBSTANCE_KEY),
+            )
+
+
+def _longest_pair(pieces: Sequence[BoardPiece]) -> tuple[float, ...]:
+    """Return the two longest boards of one line, of the line where they are longest."""
+    pairs: list[tuple[float, ...]] = [()]
+    for line in {piece.line for piece in pieces}:
+        lengths = (float(p.long_point_mm) for p in pieces if p.line == line)
+        pair = tuple(sorted(lengths, reverse=True)[:2])
+        pairs += [pair] if len(pair) == 2 else []
+    return max(pairs, key=sum)
+
+
+def _tone(colour: str, rules: Rulebook) -> Tone:
+    light = {str(row[0]).lower() for row in rules.table(LIGHT_KEY)}
+    return Tone.LIGHT if colour.lower() in light else Tone.DARK

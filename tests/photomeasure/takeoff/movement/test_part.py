@@ -1,0 +1,72 @@
+"""Expansion gaps of a whole take-off."""
+
+import pytest
+
+from photomeasure.takeoff.movement.part import verdicts_and_quantities
+from photomeasure.takeoff.rules import load_rules
+from tests.photomeasure.takeoff.small_house import piece, work
+
+UK = load_rules("uk")
+
+FRONT = (piece("F1", "front", 5000), piece("F2", "front", 3000))
+SIDE = (piece("S1", "side", 4900),)
+
+
+def test_joint_is_judged_by_the_boards_that_meet():
+    """5 and 3 m meet at front: 80e-6 x 4000 x 40 = 12.8 mm. End: 80e-6 x 2500 x 40 = 8."""
+    end, joint = verdicts_and_quantities(
+        work(*FRONT, *SIDE, fitting_temperature_c=20), UK
+    ).verdicts
+
+    assert "at a joint" in joint.subject
+    assert (joint.required, joint.provided) == (pytest.approx(12.8), 10.0)
+    assert (end.required, end.provided) == (pytest.approx(8.0), 5.0)
+
+
+def test_material_without_a_joint_has_its_ends_only():
+    """Boards of different lines do not meet."""
+    found = verdicts_and_quantities(work(FRONT[0], *SIDE, fitting_temperature_c=20), UK)
+
+    assert len(found.verdicts) == 1
+
+
+def test_colour_that_is_not_light_counts_as_dark():
+    """Oak, black, anthracite: all dark. 80e-6 x 2500 x (80 - 20) = 12 mm."""
+    oak = piece("O1", "front", 5000, "oak")
+    found = verdicts_and_quantities(work(oak, fitting_temperature_c=20), UK)
+
+    assert found.verdicts[0].required == pytest.approx(12.0)
+
+
+def test_materials_are_judged_apart():
+    """White and oak on one house."""
+    oak = piece("O1", "front", 5000, "oak")
+    found = verdicts_and_quantities(work(oak, FRONT[0], fitting_temperature_c=20), UK)
+
+    assert [round(v.required, 1) for v in found.verdicts] == [12.0, 8.0]
+
+
+def test_without_a_fitting_temperature_nothing_is_judged():
+    """The gap depends on it above all."""
+    found = verdicts_and_quantities(work(*FRONT), UK)
+
+    assert [v.passed for v in found.verdicts] == [None, None]
+    assert "temperature at fitting" in found.verdicts[0].sentence
+
+
+def test_order_of_pieces_does_not_matter():
+    """The longest pair is found wherever it stands."""
+    one = verdicts_and_quantities(work(*FRONT, *SIDE, fitting_temperature_c=20), UK)
+    other = verdicts_and_quantities(
+        work(*SIDE, *reversed(FRONT), fitting_temperature_c=20), UK
+    )
+
+    assert one == other
+
+
+def test_keys_exist():
+    """Every rule named is there."""
+    found = verdicts_and_quantities(work(*FRONT, fitting_temperature_c=20), UK)
+
+    assert "gaps.board_end_mm" in found.rules
+    assert all(UK.has(key) for key in found.rules)
