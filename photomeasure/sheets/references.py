@@ -2,11 +2,13 @@
 
 from collections import Counter
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Final
 
 import numpy as np
 
-from calibration.sheet import FoundSheet
+from calibration.photo import load_upright
+from calibration.sheet import FoundSheet, RefusedSheet, find_sheets
 from photomeasure.job.schema import PointsSpec
 from photomeasure.sheets.printed import PrintSize
 
@@ -22,6 +24,33 @@ corners of this scatter by the same. Measured (docs/accuracy.md)."""
 
 _DIGITS: Final = 4
 """Of pixels, of millimetres: finer than anything is known."""
+
+
+def read_sheets(
+    photo: Path | str,
+) -> tuple[tuple[FoundSheet, ...], tuple[RefusedSheet, ...]]:
+    """Find the sheets of a photo file.
+
+    Parameters
+    ----------
+    photo : Path or str
+
+    Returns
+    -------
+    tuple of FoundSheet, tuple of RefusedSheet
+        From left to right.
+
+    Raises
+    ------
+    UnreadablePhoto
+        If the file cannot be read.
+    """
+    import cv2
+
+    grey = cv2.cvtColor(load_upright(photo), cv2.COLOR_RGB2GRAY)
+    seen = find_sheets(np.asarray(grey, np.uint8))
+    found = tuple(sheet for sheet in seen if isinstance(sheet, FoundSheet))
+    return found, tuple(sheet for sheet in seen if isinstance(sheet, RefusedSheet))
 
 
 def sheet_reference(
@@ -64,7 +93,9 @@ def sheet_reference(
     )
 
 
-def sheet_references(found: Iterable[FoundSheet], size: PrintSize) -> list[PointsSpec]:
+def sheet_references(
+    found: Iterable[FoundSheet], size: PrintSize, projection_mm: float = 0.0
+) -> list[PointsSpec]:
     """Return all sheets of one photo, each under its own name.
 
     Parameters
@@ -72,6 +103,8 @@ def sheet_references(found: Iterable[FoundSheet], size: PrintSize) -> list[Point
     found : iterable of FoundSheet
     size : PrintSize
         Of all prints.
+    projection_mm : float
+        As in :func:`sheet_reference`.
 
     Returns
     -------
@@ -83,7 +116,7 @@ def sheet_references(found: Iterable[FoundSheet], size: PrintSize) -> list[Point
         used[sheet.sheet.name] += 1
         copy = used[sheet.sheet.name]
         name = sheet.sheet.name if copy == 1 else f"{sheet.sheet.name} ({copy})"
-        references.append(sheet_reference(sheet, size, name=name))
+        references.append(sheet_reference(sheet, size, projection_mm, name))
     return references
 
 
