@@ -12,6 +12,7 @@
         AmbiguousViewpoint    two viewpoints fit equally well
         ReferencesDisagree    stated sizes contradict each other grossly
         NotConverged          the adjustment did not settle
+        NoBrickwork           the photo shows no brickwork that can be counted
       StorageError            the store could not keep something or give it back
         NotInStore            there is no such job, revision, photo or paper
         JobChangedElsewhere   somebody saved the job since it was read
@@ -122,6 +123,10 @@ class ReferencesDisagree(EstimationError):
 
 class NotConverged(EstimationError):
     """The adjustment did not settle within its iteration limit."""
+
+
+class NoBrickwork(EstimationError):
+    """The photo shows no brickwork that can be counted."""
 
 
 class StorageError(MeasureError):

@@ -1,6 +1,9 @@
 """Invented jobs and photos for the store."""
 
 import json
+from collections.abc import Callable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -37,3 +40,11 @@ def picture(folder: Path, shade: int = 0, name: str = "") -> Path:
     colour = (shade % 256, shade // 256 % 256, 77)
     Image.new("RGB", (40, 30), colour).save(path)
     return path
+
+
+def in_programs(
+    count: int, do: Callable[..., Any], calls: Sequence[tuple[Any, ...]]
+) -> Any:
+    """Return what a function returns for each call, made by programs of their own."""
+    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as programs:
+        return [future.result() for future in [programs.submit(do, *c) for c in calls]]

@@ -6,7 +6,6 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
-from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
@@ -20,7 +19,7 @@ from photomeasure.store.check import check
 from photomeasure.store.package import write_package
 from tests.photomeasure.run import is_one_sentence
 from tests.photomeasure.store.conftest import empty_place
-from tests.photomeasure.store.samples import document, draft, picture
+from tests.photomeasure.store.samples import document, draft, in_programs, picture
 
 
 def _fill_up(store: Store, folder: Path) -> tuple[list[tuple[str, bytes]], str]:
@@ -100,8 +99,7 @@ def _limited(home: Path, folder: Path) -> tuple[int, str, list[str]]:
 def test_files_that_may_not_grow(tmp_path):
     """As a quota: refused in one sentence, and everything before it is there."""
     home = tmp_path / "home"
-    with get_context("spawn").Pool(1) as pool:
-        count, sentence, ids = pool.apply(_limited, (home, tmp_path / "pictures"))
+    [(count, sentence, ids)] = in_programs(1, _limited, [(home, tmp_path / "pictures")])
 
     assert count > 3
     assert is_one_sentence(sentence), sentence

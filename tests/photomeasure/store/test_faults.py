@@ -4,7 +4,6 @@ import json
 import os
 import subprocess
 import sys
-from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
@@ -20,7 +19,7 @@ from photomeasure.store.check import check
 from photomeasure.store.package import bring_in_package, write_package
 from tests.photomeasure.run import is_one_sentence
 from tests.photomeasure.store.conftest import empty_place
-from tests.photomeasure.store.samples import document, draft, picture
+from tests.photomeasure.store.samples import document, draft, in_programs, picture
 
 ROOT = Path(__file__).parents[3]
 
@@ -128,8 +127,7 @@ def test_several_programs_save_one_job(place, tell):
     """Each saving is one revision, and whoever came second was told."""
     with open_store(place) as store:
         job_id = jobs.create(store, draft()).job_id
-    with get_context("spawn").Pool(3) as pool:
-        found = pool.starmap(_save_often, [(place, job_id)] * 3)
+    found = in_programs(3, _save_often, [(place, job_id)] * 3)
     with open_store(place) as store:
         history = jobs.history(store, job_id)
         assert check(store).problems == ()
@@ -159,8 +157,7 @@ def _use_photo(place: Place, path: Path) -> int:
 def test_programs_that_share_a_photo(place, tmp_path):
     """One deletes the last job with a photo while another adds it: none is left bare."""
     path = picture(tmp_path, 1)
-    with get_context("spawn").Pool(3) as pool:
-        assert pool.starmap(_use_photo, [(place, path)] * 3) == [1, 1, 1]
+    assert in_programs(3, _use_photo, [(place, path)] * 3) == [1, 1, 1]
 
     with open_store(place) as store:
         assert jobs.listed(store)

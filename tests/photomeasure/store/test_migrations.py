@@ -2,7 +2,6 @@
 
 import re
 import sqlite3
-from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
@@ -16,7 +15,7 @@ from photomeasure.store.migrations import STEPS, Migration, migrate, schema_numb
 from photomeasure.store.tables import METADATA
 from tests.photomeasure.run import is_one_sentence
 from tests.photomeasure.store.conftest import empty_place
-from tests.photomeasure.store.samples import document, draft
+from tests.photomeasure.store.samples import document, draft, in_programs
 
 EARLIER = sorted((Path(__file__).parent / "earlier").glob("*.sql"))
 """Dumps of stores as earlier programs left them, one a step."""
@@ -118,8 +117,7 @@ def _open(place: Place) -> str:
 
 def test_many_programs_make_one_store(place):
     """Opened at once for the first time, it is made once and all save in it."""
-    with get_context("spawn").Pool(4) as pool:
-        ids = pool.map(_open, [place] * 8, chunksize=1)
+    ids = in_programs(4, _open, [(place,)] * 8)
 
     with open_store(place) as store:
         assert {entry.id for entry in jobs.listed(store)} == set(ids)

@@ -1,0 +1,1 @@
+"""Brickwork read from pixels: courses and perpends, counted and measured."""

@@ -1,0 +1,137 @@
+"""A candidate measured joint by joint, and brought to a result."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calibration.arrays import FloatArray
+from calibration.brickwork.align import Alignment, align
+from calibration.brickwork.bonds import Bond, BondFit
+from calibration.brickwork.measure import (
+    Joints,
+    fine_raster,
+    measure_beds,
+    measure_perpends,
+)
+from calibration.brickwork.raster import Level
+from calibration.brickwork.result import Brickwork, Picks, Reading
+from calibration.brickwork.search import Candidate
+from calibration.brickwork.strip import PIXELS_A_COURSE
+from calibration.brickwork.wallplane import PlaneFit, fit_plane
+
+_FEWEST_BEDS = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Survey:
+    """All joints of a candidate.
+
+    Attributes
+    ----------
+    bond : BondFit
+        By which the perpends were looked for.
+    alignment : Alignment
+    beds, perpends : Joints
+    bed_px, perpend_px : (N, 2), (M, 2) float64
+        Their places in the photo.
+    fit : PlaneFit
+        Plane and lens by all of them.
+    """
+
+    bond: BondFit
+    alignment: Alignment
+    beds: Joints
+    perpends: Joints
+    bed_px: FloatArray
+    perpend_px: FloatArray
+    fit: PlaneFit
+
+
+def survey_joints(candidate: Candidate, levels: tuple[Level, ...]) -> Survey | None:
+    """Measure all joints of a candidate.
+
+    Parameters
+    ----------
+    candidate : Candidate
+    levels : tuple of Level
+
+    Returns
+    -------
+    Survey or None
+        None if there are too few joints for a plane.
+    """
+    flat, down = candidate.flat, candidate.folded.joint_row / PIXELS_A_COURSE
+    plane = candidate.plane.mapped(
+        np.array([[1.0, 0.0, 0.0], [0.0, 1.0, -down], [0.0, 0.0, 1.0]])
+    )
+    bond = next(fit for fit in candidate.bonds if fit.bond is not Bond.ALIGNED)
+    alignment = align(candidate.perpends, bond)
+    height, width = flat.image.shape
+    top = flat.v0 - down
+    box = (
+        flat.u0,
+        top,
+        flat.u0 + width / PIXELS_A_COURSE,
+        top + height / PIXELS_A_COURSE,
+    )
+    raster = fine_raster(plane, levels, box, flat.inside, candidate.course_px)
+    beds, wall = measure_beds(raster)
+    origin = np.array([flat.u0, flat.v0])
+    perpends = measure_perpends(raster, alignment, origin, wall)
+    if len(beds.number) < _FEWEST_BEDS or np.ptp(beds.number) < 2:
+        return None
+    bed_px, perpend_px = plane.pixels(beds.uv), plane.pixels(perpends.uv)
+    u = perpends.number * alignment.length
+    fit = fit_plane(plane, bed_px, beds.number, perpend_px, u)
+    if fit is None:
+        return None
+    return Survey(bond, alignment, beds, perpends, bed_px, perpend_px, fit)
+
+
+def brickwork_of(
+    candidate: Candidate,
+    survey: Survey,
+    readings: tuple[Reading, ...],
+    evidence: dict[str, float],
+) -> Brickwork:
+    """Return what was measured, counted upwards and in stretchers.
+
+    Parameters
+    ----------
+    candidate : Candidate
+    survey : Survey
+    readings : tuple of Reading
+    evidence : dict of str to float
+
+    Returns
+    -------
+    Brickwork
+    """
+    beds, perpends, fit = survey.beds, survey.perpends, survey.fit
+    lowest = float(beds.number.max())
+    stretchers = perpends.number * survey.alignment.length / readings[0].ratio
+    size = candidate.course_px
+    return Brickwork(
+        plane=fit.plane,
+        readings=readings,
+        beds=Picks(
+            survey.bed_px,
+            lowest - beds.number,
+            (lowest - beds.course).astype(np.intp),
+            fit.bed_residual,
+            fit.bed_sd * size,
+            fit.bed_sd,
+        ),
+        perpends=Picks(
+            survey.perpend_px,
+            stretchers,
+            (lowest - perpends.course - 1.0).astype(np.intp),
+            fit.perpend_residual,
+            fit.perpend_sd * size,
+            fit.perpend_sd,
+        ),
+        course_px=size,
+        courses=int(np.ptp(beds.number)),
+        stretchers=int(np.ptp(stretchers)) if len(stretchers) else 0,
+        evidence=evidence,
+    )

@@ -1,0 +1,141 @@
+"""A painted wall is counted as it was painted."""
+
+import numpy as np
+import pytest
+
+from calibration.brickwork.confidence import SURE
+from calibration.brickwork.read import around, read_brickwork
+from calibration.brickwork.result import BondName
+from calibration.camera import Camera
+from tests.brick.chance import (
+    PaintedScene,
+    line_error_px,
+    numbered_rightly,
+    prior_for,
+    stretcher_scale,
+)
+from tests.brick.walls import EnglishWall, Wall, look, photograph
+
+LATTICE_RMS_PX = 0.3
+"""The goal set for clean pictures."""
+
+RATIO = 0.01
+"""Stretcher against gauge of a known lens, relative."""
+
+
+def taken(wall: Wall, camera: Camera, seed: int = 1) -> PaintedScene:
+    rng = np.random.default_rng(seed)
+    return PaintedScene(wall, camera, photograph(wall.paint, camera, rng))
+
+
+def read(scene: PaintedScene):
+    return read_brickwork(scene.pixels, prior_for(scene.pixels, scene.camera.focal_px))
+
+
+WALLS = {
+    "stretcher": Wall(),
+    "flemish": Wall(bond="flemish"),
+    "english": EnglishWall(),
+    "german": Wall(gauge_mm=62.5, stretcher_mm=250.0),
+    "dark mortar": Wall(mortar=80.0, brick=140.0),
+    "painted": Wall(mortar=208.0, brick=190.0, brick_sd=3.0),
+}
+
+
+@pytest.mark.parametrize("name", WALLS)
+def test_courses_bond_and_ratio_are_read(name: str):
+    """Every joint carries its true number, and the format's ratio comes out."""
+    wall = WALLS[name]
+    scene = taken(wall, look(yaw_deg=15.0, tilt_deg=8.0, distance_mm=3600.0))
+
+    found = read(scene)
+
+    assert found.best.confidence >= SURE
+    assert numbered_rightly(found, scene) > 0.99
+    assert found.best.ratio == pytest.approx(wall.stretcher_mm / wall.gauge_mm, rel=RATIO)
+    assert stretcher_scale(found, scene) == pytest.approx(1.0, abs=RATIO)
+
+
+@pytest.mark.parametrize(
+    ("yaw_deg", "tilt_deg", "k1"),
+    [(0.0, 0.0, 0.0), (45.0, 0.0, 0.0), (-40.0, 15.0, 0.02), (10.0, 20.0, -0.03)],
+)
+def test_perspective_and_lens_do_not_lose_count(yaw_deg: float, tilt_deg: float, k1: float):
+    """The lattice's lines lie on the true joints at all corners."""
+    camera = look(
+        yaw_deg=yaw_deg, tilt_deg=tilt_deg, k1=k1, distance_mm=3600.0, roll_deg=2.0
+    )
+    scene = taken(Wall(), camera)
+
+    found = read(scene)
+
+    error = line_error_px(found, scene)
+    assert numbered_rightly(found, scene) > 0.99
+    assert np.sqrt(np.mean((error - np.median(error)) ** 2)) < LATTICE_RMS_PX
+
+
+def test_courses_of_five_pixels():
+    """The smallest courses that are promised."""
+    scene = taken(Wall(), look(distance_mm=75.0 * 624.0 / 5.2))
+
+    found = read(scene)
+
+    assert found.course_px < 5.5
+    assert numbered_rightly(found, scene) > 0.98
+
+
+def test_openings_and_soldiers_do_not_break_the_count():
+    """Joints left, right, above and below of openings belong to one ladder."""
+    windows = ((-700.0, -500.0, 300.0, 500.0), (600.0, -900.0, 1100.0, 700.0))
+    soldiers = tuple((x - 75.0, t, r + 75.0, t + 225.0) for x, _, r, t in windows)
+    wall = Wall(openings=windows, soldiers=soldiers)
+    scene = taken(wall, look(distance_mm=4500.0, yaw_deg=-12.0, tilt_deg=5.0))
+
+    found = read(scene)
+
+    assert numbered_rightly(found, scene) > 0.99
+    assert np.ptp(found.beds.number) >= 36
+
+
+def test_eight_bricks_by_four_are_enough():
+    """A small patch in a plain surround is found and counted, sure or not."""
+    wall = Wall(box_mm=(-900.0, -300.0, 900.0, 300.0))
+    scene = taken(wall, look(distance_mm=2600.0))
+
+    found = read(scene)
+
+    assert numbered_rightly(found, scene) > 0.97
+
+
+def test_a_tap_chooses_the_wall():
+    """The search begins where the user points."""
+    scene = taken(Wall(), look(distance_mm=4000.0))
+    box = around((200.0, 200.0), np.array([800.0, 600.0]))
+
+    found = read_brickwork(
+        scene.pixels, prior_for(scene.pixels, scene.camera.focal_px), box_px=box
+    )
+
+    assert numbered_rightly(found, scene) > 0.99
+
+
+def test_header_bond_is_a_question():
+    """Headers in half bond look like tiles: the reading is right but not sure."""
+    scene = taken(Wall(bond="header"), look(distance_mm=3600.0, yaw_deg=10.0))
+
+    found = read(scene)
+
+    assert found.best.bond is BondName.HEADER
+    assert found.best.confidence < SURE
+    assert numbered_rightly(found, scene) > 0.99
+
+
+def test_a_known_format_settles_header_bond():
+    """The user's word leaves only readings of that format."""
+    scene = taken(Wall(bond="header"), look(distance_mm=3600.0, yaw_deg=10.0))
+
+    prior = prior_for(scene.pixels, scene.camera.focal_px)
+    found = read_brickwork(scene.pixels, prior, brick_format="uk-metric")
+
+    assert {name for reading in found.readings for name in reading.formats} == {"uk-metric"}
+    assert found.best.ratio == pytest.approx(3.0, rel=RATIO)
