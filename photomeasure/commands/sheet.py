@@ -100,7 +100,7 @@ def _write(options: argparse.Namespace) -> int:
     data = sheets_pdf(layout, numbers, PaperSize(options.paper), phone)
     write_whole(options.to, [data])
     print(f"wrote {options.to}", file=sys.stderr)
-    best = phone.reach_m(layout, GOOD_CELL_PX)
+    best = phone.stated_reach_m(layout, GOOD_CELL_PX)
     if options.distance and options.distance > best:
         complain(
             f"from {options.distance:g} m the squares are small in the photo: up to "

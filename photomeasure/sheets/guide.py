@@ -12,7 +12,11 @@ _TITLE, _TEXT, _LEADING = 4.2, 3.3, 4.7
 
 _LEFT: Final = 15.0
 _PICTURE_WIDE, _PICTURE_HIGH = 84.0, 68.0
-_GREY, _PALE = 0.55, 0.88
+_GREY, _PALE, _RULE = 0.62, 0.90, 0.80
+_WARNING: Final = (0.70, 0.20, 0.15)
+_BADGE: Final = 3.6
+"""Radius of the sign that says not to, millimetres."""
+
 
 HEADING: Final = "How to use the marker sheets"
 
@@ -20,6 +24,8 @@ STEPS: Final = (
     (
         "1  Tape them up flat",
         (
+            "First hold a ruler to lines A and B of each sheet and",
+            "note both numbers: printers change the size.",
             "One sheet near each end of the wall, on the bare wall,",
             "at chest height. It need not be level.",
             "Tape all four sides: no curl, no crease.",
@@ -33,8 +39,8 @@ STEPS: Final = (
         (
             "The whole wall and the edge of the roof in the photo,",
             "and the sheets too.",
-            "Square on, or a little to the side: at most a third of",
-            "the way round the corner.",
+            "Square on, or a little to the side: for two steps back,",
+            "at most one aside.",
             "Hold still. No zoom, no wide-angle, no filter.",
             "Send the photo at full size, not through a messenger.",
         ),
@@ -69,10 +75,16 @@ def draw_guide(canvas: Any, size_mm: tuple[float, float]) -> None:  # noqa: ANN4
     canvas.setFont(BOLD, 6.0)
     canvas.drawString(_LEFT, top, HEADING)
     step = (top - 22.0) / len(STEPS)
+    canvas.setStrokeGray(_RULE)
+    canvas.setLineWidth(0.3)
+    for index in range(len(STEPS)):
+        rule = top - 5.0 - step * index
+        canvas.line(_LEFT, rule, size_mm[0] - _LEFT, rule)
+    canvas.setStrokeGray(0.0)
     for index, ((title, lines), draw) in enumerate(
         zip(STEPS, (_tape_up, _stand_back, _avoid), strict=True)
     ):
-        base = top - 8.0 - step * index - _PICTURE_HIGH
+        base = top - 5.0 - step * index - (step + _PICTURE_HIGH) / 2.0
         canvas.saveState()
         canvas.translate(_LEFT, base)
         canvas.setLineWidth(0.4)
@@ -135,7 +147,7 @@ def _stand_back(canvas: Any) -> None:  # noqa: ANN401
 
 
 def _avoid(canvas: Any) -> None:  # noqa: ANN401
-    """Draw four small pictures with a cross through each."""
+    """Draw four small pictures, each with a sign that says not to."""
     for index, draw in enumerate((_ladder, _in_road, _bent_sheet, _shaded_sheet)):
         canvas.saveState()
         canvas.translate(2.0 + 42.0 * (index % 2), 36.0 - 34.0 * (index // 2))
@@ -277,12 +289,17 @@ def _road(canvas: Any, y: float, width: float) -> None:  # noqa: ANN401
 
 
 def _cross(canvas: Any) -> None:  # noqa: ANN401
-    canvas.setLineWidth(1.3)
-    canvas.setStrokeColorRGB(0.8, 0.1, 0.1)
-    canvas.line(2.0, 2.0, 36.0, 29.0)
-    canvas.line(2.0, 29.0, 36.0, 2.0)
-    canvas.setStrokeGray(0.0)
-    canvas.setLineWidth(0.4)
+    """Draw a round sign with a cross in the corner of a small picture."""
+    canvas.saveState()
+    canvas.translate(38.0 - _BADGE - 1.2, 31.0 - _BADGE - 1.2)
+    canvas.setFillColorRGB(*_WARNING)
+    canvas.circle(0.0, 0.0, _BADGE, stroke=0, fill=1)
+    canvas.setStrokeGray(1.0)
+    canvas.setLineWidth(0.9)
+    arm = 0.45 * _BADGE
+    canvas.line(-arm, -arm, arm, arm)
+    canvas.line(-arm, arm, arm, -arm)
+    canvas.restoreState()
 
 
 def _polygon(

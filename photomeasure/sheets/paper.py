@@ -27,7 +27,7 @@ _FOOT_MM: Final = 24.0
 """From the foot of the page to the squares: room for line A and its words."""
 
 _LINE_A_UP_MM: Final = 14.0
-_BESIDE_MM: Final = 7.5
+_BESIDE_MM: Final = 6.5
 """From the squares to line B."""
 
 TICK_MM: Final = 5.0
@@ -47,14 +47,15 @@ class Page:
         The squares, then their dots, to be painted in this order.
     line_a, line_b : tuple of Rect
         Each check line: first tick, last tick, the line itself.
-    block_top_mm : float
-        Top of the squares.
+    block_left_mm, block_top_mm : float
+        Left edge and top of the squares.
     """
 
     size_mm: tuple[float, float]
     block: tuple[Rect, ...]
     line_a: tuple[Rect, ...]
     line_b: tuple[Rect, ...]
+    block_left_mm: float
     block_top_mm: float
 
 
@@ -92,6 +93,7 @@ def page_of(layout: Layout, number: int, paper: PaperSize) -> Page:
         block=block,
         line_a=tuple(_moved(rect, middle_x, _LINE_A_UP_MM) for rect in along),
         line_b=tuple(_moved(_upright(rect), beside, middle_y) for rect in up),
+        block_left_mm=middle_x - layout.width_mm / 2.0,
         block_top_mm=middle_y + layout.height_mm / 2.0,
     )
 

@@ -9,7 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 from calibration.sheet import GOOD_CELL_PX, LEAST_CELL_PX, Layout, Sheet
 from calibration.sheet.layout import Rect
 from photomeasure.sheets.guide import draw_guide
-from photomeasure.sheets.paper import MARGIN_MM, PAPER_MM, Page, PaperSize, page_of
+from photomeasure.sheets.paper import PAPER_MM, Page, PaperSize, page_of
 from photomeasure.sheets.printed import LINE_A_MM, LINE_B_MM
 from photomeasure.sheets.reach import Phone
 
@@ -17,6 +17,8 @@ MM: Final = 72.0 / 25.4
 """Points a millimetre."""
 
 REGULAR, BOLD = "Helvetica", "Helvetica-Bold"
+_WORDS_UP_MM, _LEADING_MM, _AFTER_NAME_MM = 10.2, 3.6, 24.0
+"""The first line's height above the squares: on Letter its capitals end at the margin."""
 
 
 def sheets_pdf(
@@ -58,15 +60,14 @@ def _draw_page(canvas: Any, page: Page, sheet: Sheet, phone: Phone) -> None:  # 
     for rect in (*page.block, *page.line_a, *page.line_b):
         _fill(canvas, rect)
     canvas.setFillGray(0.0)
-    left = MARGIN_MM + 4.0
-    top = page.block_top_mm
+    left, top = page.block_left_mm, page.block_top_mm + _WORDS_UP_MM
     canvas.setFont(BOLD, 12)
-    canvas.drawString(left * MM, (top + 13.0) * MM, sheet.name)
+    canvas.drawString(left * MM, top * MM, sheet.name)
     canvas.setFont(REGULAR, 8)
-    good = phone.reach_m(sheet.layout, GOOD_CELL_PX)
-    most = phone.reach_m(sheet.layout, LEAST_CELL_PX)
+    good = phone.stated_reach_m(sheet.layout, GOOD_CELL_PX)
+    most = phone.stated_reach_m(sheet.layout, LEAST_CELL_PX)
     words = (
-        f"Squares of {sheet.layout.cell_mm:g} mm. For your camera: best from up to "
+        f"Squares of {sheet.layout.cell_mm:g} mm. For {phone.title}: best from up to "
         f"{good:.1f} m, no further than {most:.1f} m.",
         'Print at 100 % ("actual size"), not fitted to the page. Then hold a ruler to both '
         "check lines, middle of tick to middle of tick:",
@@ -74,8 +75,8 @@ def _draw_page(canvas: Any, page: Page, sheet: Sheet, phone: Phone) -> None:  # 
         f"B is drawn {LINE_B_MM:g} mm, measured ________ mm.",
     )
     for line, text in enumerate(words):
-        shift = 26.0 if line == 0 else 0.0
-        canvas.drawString((left + shift) * MM, (top + 13.0 - 4.2 * line) * MM, text)
+        shift = _AFTER_NAME_MM if line == 0 else 0.0
+        canvas.drawString((left + shift) * MM, (top - _LEADING_MM * line) * MM, text)
     _label(canvas, page)
 
 

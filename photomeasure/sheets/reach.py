@@ -26,14 +26,21 @@ class Phone:
     ----------
     focal_px : float
         Focal length in pixels of the photo as it will be measured.
+    title : str
+        What it is called on the sheet.
     """
 
     focal_px: float
+    title: str = "your camera"
 
     def reach_m(self, layout: Layout, cell_px: float) -> float:
         """Return the distance at which a cell is so large, seen somewhat obliquely."""
         seen_mm = layout.cell_mm * float(np.cos(OBLIQUE_RAD))
         return self.focal_px * seen_mm / cell_px / 1000.0
+
+    def stated_reach_m(self, layout: Layout, cell_px: float) -> float:
+        """Return :meth:`reach_m` as it is told: decimetres, never more than it is."""
+        return float(np.floor(10.0 * self.reach_m(layout, cell_px))) / 10.0
 
 
 def usual_phone(
@@ -56,7 +63,10 @@ def usual_phone(
     diagonal_px = float(np.sqrt(megapixels * 1e6 / (wide * high))) * float(
         np.hypot(*_ASPECT)
     )
-    return Phone(focal_px=focal_35mm / DIAGONAL_35MM * diagonal_px)
+    return Phone(
+        focal_px=focal_35mm / DIAGONAL_35MM * diagonal_px,
+        title=f"a phone's photo of {megapixels:g} megapixels",
+    )
 
 
 def choose_layout(phone: Phone, distance_m: float) -> Layout:
@@ -85,6 +95,6 @@ def choose_layout(phone: Phone, distance_m: float) -> Layout:
     raise InputError(
         "distance",
         f"{distance_m:g} m is too far for this camera: the largest squares that fit the "
-        f"paper are seen from up to {farthest:.1f} m",
+        f"paper are seen from up to {phone.stated_reach_m(COARSE, LEAST_CELL_PX):.1f} m",
         "stand nearer, use the full resolution of the phone, or tape a length on the wall",
     )

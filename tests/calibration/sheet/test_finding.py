@@ -110,7 +110,8 @@ def test_every_number_is_read(layout):
 def test_large_squares_are_found_in_the_small_picture():
     """A sheet held before the camera fills it: measured at full size."""
     rng = np.random.default_rng(1)
-    photo, hung, view = taken(90.0, Paper(Sheet(FINE, 2), turn_rad=0.1), PHONE, rng, yaw_rad=0.3)
+    paper = Paper(Sheet(FINE, 2), turn_rad=0.1)
+    photo, hung, view = taken(70.0, paper, PHONE, rng, yaw_rad=0.3)
     errors, _ = errors_px(only(find_sheets(photo)), hung, view)
 
     assert np.abs(errors).max() < 0.1
