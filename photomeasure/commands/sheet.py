@@ -18,6 +18,9 @@ PAPERS: Final = ("a4", "letter")
 MOST_SHEETS: Final = 8
 """Numbers that there are."""
 
+FARTHEST_MM: Final = 1e5
+"""From the wall; as in a job file."""
+
 
 def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Describe the command.
@@ -60,7 +63,11 @@ def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
         "--printer", default="the printer", help="name, if there are several"
     )
     found.add_argument(
-        "--projection", type=float, default=0.0, metavar="MM", help="in front of the wall"
+        "--projection",
+        type=_projection,
+        default=0.0,
+        metavar="MM",
+        help="how far the paper hangs in front of the wall",
     )
     sheet.set_defaults(run=run)
 
@@ -68,6 +75,13 @@ def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
 def _positive(text: str) -> float:
     value = float(text)
     if not (math.isfinite(value) and value > 0.0):
+        raise ValueError(text)
+    return value
+
+
+def _projection(text: str) -> float:
+    value = float(text)
+    if not abs(value) <= FARTHEST_MM:
         raise ValueError(text)
     return value
 
@@ -84,7 +98,17 @@ def run(options: argparse.Namespace) -> int:
     int
         Exit status.
     """
-    return _find(options) if options.find else _write(options)
+    from calibration.errors import InputError
+
+    if options.find:
+        return _find(options)
+    if options.line_a or options.line_b or options.projection:
+        raise InputError(
+            "sheet",
+            "check lines and projection say something of sheets in a photo",
+            "add --find PHOTO",
+        )
+    return _write(options)
 
 
 def _write(options: argparse.Namespace) -> int:

@@ -101,9 +101,9 @@ def test_nothing_stands_in_the_margin(layout, paper):
     sheet, guide = pages_of(layout, paper)
     wide, high = SIZES[paper]
     for rect in sheet.rects:
-        assert MARGIN_MM - EXACT_MM <= rect.x_mm
+        assert rect.x_mm >= MARGIN_MM - EXACT_MM
         assert rect.x_mm + rect.width_mm <= wide - MARGIN_MM + EXACT_MM
-        assert MARGIN_MM - EXACT_MM <= rect.y_mm
+        assert rect.y_mm >= MARGIN_MM - EXACT_MM
         assert rect.y_mm + rect.height_mm <= high - MARGIN_MM + EXACT_MM
     for page in (sheet, guide):
         left, low, right, top = page.text_box_mm
