@@ -39,6 +39,13 @@ _LEAST_SHARE: Final = 0.45
 _FARTHEST: Final = 0.15
 """A fitted corner may not lie further from its expected place, in cells."""
 
+_ASTRAY: Final = 0.45
+_LOOSE_MISFIT: Final = 0.45
+_MOST_ASTRAY: Final = 2
+"""So many corners may lie off the plane of the others, by up to so many cells and with
+so much misfit, their window having been laid on that plane. More are the other half of a
+creased sheet: the half that was fitted leans, and its size is wrong."""
+
 _NOISE_FLOOR_PX: Final = 0.02
 """No corner of a photo is better: lens, sharpening and compression act on neighbours
 alike, which a single corner's misfit does not show (docs/accuracy.md)."""
@@ -63,6 +70,12 @@ _LEAST_BEND_MM: Final = 0.3
 """Paper on brickwork is not flatter; a smaller bend is not worth a word. Common
 practice, no source."""
 
+MOST_BEND_MM: Final = 1.0
+"""A sheet that lies further off a plane is refused: the size of a sheet folded by 20
+degrees is wrong by more than would be stated (docs/accuracy.md)."""
+
+_CREASED: Final = "it is creased or hangs loose: tape it flat on all sides"
+
 _HALF_ACROSS: Final = np.array([0.5, 0.0])
 _HALF_UP: Final = np.array([0.0, 0.5])
 
@@ -71,11 +84,12 @@ Result = FoundSheet | RefusedSheet
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Measured:
-    """Corners of a sheet at one level, fitted."""
+    """Corners of a sheet at one level, fitted; how many more lie off their plane."""
 
     H: FloatArray
     places: IntArray
     fit: Saddles
+    astray: int
 
 
 def find_sheets(grey: GreyImage) -> tuple[Result, ...]:
@@ -160,26 +174,25 @@ def _fitted(
     start, across, up = start[inside], across[inside], up[inside]
     fit = fit_saddles(level.image, start, across, up, blur_px)
     cell_px = np.minimum(np.hypot(*across.T), np.hypot(*up.T))
-    good = _credible(fit, places, start, cell_px)
-    return _settled(level, places, fit, good)
+    moved = np.hypot(*(fit.xy_px - start).T)
+    near = moved < np.maximum(_FARTHEST * cell_px, 2.0)
+    loose = _credible(fit, places, _LOOSE_MISFIT) & (moved < _ASTRAY * cell_px)
+    fair = max(_WORSE_THAN_OTHERS * float(np.median(fit.misfit)), _ALWAYS_FAIR)
+    good = near & _credible(fit, places, min(_WORST_MISFIT, fair))
+    measured = _settled(level, places, fit, good)
+    far = int(np.sum(loose & ~near))
+    return measured and replace(measured, astray=measured.astray + far)
 
 
-def _credible(
-    fit: Saddles, places: IntArray, start: FloatArray, cell_px: FloatArray
-) -> BoolArray:
-    """Return which corners fitted, (N,): right colours, contrast, place and shape."""
+def _credible(fit: Saddles, places: IntArray, misfit: float) -> BoolArray:
+    """Return which corners fitted so well, (N,), with the right colours and contrast."""
     # The fit's product is positive right of and below a corner as printed: light there
     # means dark right of and above it, as at (0, 0).
     sign = np.where(places.sum(axis=1) % 2 == 0, 1.0, -1.0)
     swing = fit.swing * sign
     usual = float(np.median(np.abs(swing)))
-    fair = max(_WORSE_THAN_OTHERS * float(np.median(fit.misfit)), _ALWAYS_FAIR)
-    moved = np.hypot(*(fit.xy_px - start).T)
     good: BoolArray = (
-        np.isfinite(fit.sd_px)
-        & (swing > _LEAST_SHARE * usual)
-        & (fit.misfit < np.minimum(_WORST_MISFIT, fair))
-        & (moved < np.maximum(_FARTHEST * cell_px, 2.0))
+        np.isfinite(fit.sd_px) & (swing > _LEAST_SHARE * usual) & (fit.misfit < misfit)
     )
     return good
 
@@ -187,7 +200,8 @@ def _credible(
 def _settled(
     level: Level, places: IntArray, fit: Saddles, good: BoolArray
 ) -> _Measured | None:
-    """Fit the plane and leave out corners that lie far from it."""
+    """Fit the plane and leave out corners that lie far from it; count those."""
+    sharp = good
     factor = float(level.factor)
     xy = level.to_photo(fit.xy_px)
     for _ in range(len(good)):
@@ -204,7 +218,8 @@ def _settled(
             in_photo = replace(
                 fit, xy_px=xy, sd_px=factor * fit.sd_px, blur_px=factor * fit.blur_px
             )
-            return _Measured(H, places[good], in_photo.only(good))
+            astray = int(np.sum(sharp & ~good))
+            return _Measured(H, places[good], in_photo.only(good), astray)
         good = good & (np.arange(len(good)) != worst)
     return None
 
@@ -230,6 +245,7 @@ def _judged(named: Named, measured: _Measured | None, level: Level) -> Result:
     reason = _too_small(cell_px, float(np.median(measured.fit.blur_px)))
     if reason:
         return RefusedSheet(sheet, _refusal(sheet, reason), outline)
+    creased = measured.astray > _MOST_ASTRAY
     measured = _without_outliers(measured)
     grid = measured.places.astype(np.float64)
     freedom = 2 * len(grid) - 8
@@ -237,6 +253,8 @@ def _judged(named: Named, measured: _Measured | None, level: Level) -> Result:
     noise, scatter = _noise(measured), float(np.sqrt(square / freedom))
     bend_px = float(np.sqrt(max(scatter**2 - noise**2, 0.0)))
     bend_mm = bend_px * layout.cell_mm / cell_px
+    if creased or bend_mm > MOST_BEND_MM:
+        return RefusedSheet(sheet, _refusal(sheet, _CREASED), outline)
     chance = float(chdtrc(freedom, square / noise**2))
     return FoundSheet(
         sheet=sheet,
@@ -291,7 +309,9 @@ def _without_outliers(measured: _Measured) -> _Measured:
         H = fit_plane(measured.places[keep], measured.fit.xy_px[keep])
         if H is None:
             break
-        without = _Measured(H, measured.places[keep], measured.fit.only(keep))
+        without = replace(
+            measured, H=H, places=measured.places[keep], fit=measured.fit.only(keep)
+        )
         if np.sum(_rest(without) ** 2) > _EXPLAINED * square.sum():
             break
         measured = without

@@ -51,6 +51,8 @@ class Walls:
         One in the middle or two near the ends.
     shrink_sd : float
         Spread of the print's true scale.
+    fold_rad : float
+        Of every sheet, to either side, beside what is usual.
     """
 
     size_px: tuple[int, int] = (1500, 700)
@@ -59,6 +61,7 @@ class Walls:
     layout: Layout = COARSE
     sheets: int = 2
     shrink_sd: float = UNMEASURED_SD
+    fold_rad: float = 0.0
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -102,7 +105,8 @@ def drawn_wall(walls: Walls, rng: np.random.Generator, mean_shrink: float = 1.0)
             Sheet(walls.layout, number),
             centre_mm=(float(x), float(y), WALL_RELIEF_SD_MM * rng.standard_normal()),
             turn_rad=0.05 * rng.standard_normal(),
-            fold_rad=FOLD_SD_RAD * rng.standard_normal(),
+            fold_rad=FOLD_SD_RAD * rng.standard_normal()
+            + walls.fold_rad * rng.choice([-1.0, 1.0]),
             shrink=(shrink * apart, shrink),
         )
         for number, (x, y) in enumerate(centres, 1)
