@@ -12,7 +12,7 @@ IntArray = NDArray[np.intp]
 """Indices."""
 
 BoolArray = NDArray[np.bool_]
-"""Masks."""
+"""Which rows of a table."""
 
 GreyImage = NDArray[np.uint8]
 """Grey picture [row, column]."""
