@@ -23,6 +23,7 @@ from photomeasure.commands import (
     papers,
     read,
     schema,
+    sheet,
     takeoff,
 )
 from photomeasure.console import INTERRUPTED, complain, status_of
@@ -34,6 +35,7 @@ COMMANDS: Final = (
     papers,
     batch,
     jobs,
+    sheet,
     demo,
     schema,
     formats,
