@@ -46,6 +46,13 @@ def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
         metavar=("X", "Y"),
         help="a place on the brickwork, pixels of the upright photo",
     )
+    for line in ("a", "b"):
+        read.add_argument(
+            f"--line-{line}",
+            type=float,
+            metavar="MM",
+            help="what a ruler says of this check line of the marker sheets",
+        )
     read.add_argument(
         "--accept",
         action="store_true",
@@ -91,6 +98,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _told(options: argparse.Namespace) -> "Told":
     from photomeasure.reading import Told
+    from photomeasure.sheets.printed import PrintSize
 
     run_of = _run_of_courses(*options.taped_courses) if options.taped_courses else None
     return Told(
@@ -98,6 +106,7 @@ def _told(options: argparse.Namespace) -> "Told":
         taped_courses=run_of[0] if run_of else None,
         taped_mm=run_of[1] if run_of else None,
         tap_px=tuple(options.at) if options.at else None,
+        print_size=PrintSize(line_a_mm=options.line_a, line_b_mm=options.line_b),
         accept=options.accept,
     )
 

@@ -1,6 +1,6 @@
 """Brickwork of a photo as references of a job, or what to ask about it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -43,6 +43,8 @@ class Bricks:
     formats : tuple of BrickFormat
         That it may be; one if it is settled.
     questions, missing : tuple of str
+    doubted : tuple of (str, float)
+        Where it is unsure: its best readings in words, each with a gauge.
     """
 
     references: tuple[FoundReference, ...] = ()
@@ -50,6 +52,7 @@ class Bricks:
     formats: tuple[BrickFormat, ...] = ()
     questions: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+    doubted: tuple[tuple[str, float], ...] = ()
 
     @property
     def mean_gauge_mm(self) -> float:
@@ -128,7 +131,29 @@ def read_bricks(pixels: RgbImage, camera: CameraPrior, told: Told) -> Bricks:
         for courses in ladders
     )
     questions = () if used else (_which_reading(found, told),)
-    return Bricks(references, _along(found) if used else None, formats, questions)
+    return Bricks(
+        references=references,
+        along=_along(found) if used else None,
+        formats=formats,
+        questions=questions,
+        doubted=() if used else _doubted(found),
+    )
+
+
+def _doubted(found: Brickwork) -> tuple[tuple[str, float], ...]:
+    ways = []
+    for reading in found.readings[:2]:
+        entry = brick_format(reading.formats[0])
+        ways.append((f"{reading.bond} bond of {entry.name}", entry.gauge_mm))
+    return tuple(ways)
+
+
+def as_if(found: FoundReference, entry: BrickFormat) -> FoundReference:
+    """Return a reference as it would be used if the brick were of a format."""
+    if not isinstance(found.spec, CoursesSpec):
+        return found
+    words = {"format": entry.name, "gauge_mm": None, "gauge_sd_mm": None}
+    return replace(found, spec=found.spec.model_copy(update=words), used=True)
 
 
 def _formats(
@@ -248,3 +273,27 @@ def format_question(
         ]
         text += f"; {name} would be about {' or '.join(ways)}"
     return (f"{text}: state --format, or tape ten courses (--taped-courses 10 MM).",)
+
+
+def if_it_is(bricks: Bricks, likely: tuple[str, float] | None) -> tuple[str, ...]:
+    """Say what a line would measure by each reading of brickwork that is unsure.
+
+    Parameters
+    ----------
+    bricks : Bricks
+    likely : tuple of str and float or None
+        Name and length in millimetres of a line, by the first reading.
+
+    Returns
+    -------
+    tuple of str
+        Empty if there is no such line, or no doubt.
+    """
+    if not bricks.doubted or likely is None:
+        return ()
+    name, length = likely
+    first = bricks.doubted[0][1]
+    ways = [
+        f"{length * gauge / first / 1000:.1f} m by {how}" for how, gauge in bricks.doubted
+    ]
+    return (f"Does this fit the house: {name} about {', or '.join(ways)}?",)

@@ -1,12 +1,13 @@
 """What is read from a photo: references, lines, questions; and what a person told."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
 from calibration.arrays import FloatArray
 from photomeasure.job.schema import ElevationSpec, LineSpec, ReferenceSpec, SoffitSpec
 from photomeasure.results import MeasuredElevation, MeasuredLine
+from photomeasure.sheets.printed import PrintSize
 
 LIKELY: Final = 0.5
 """A line at least this likely is measured as what it seems; others are only offered:
@@ -28,6 +29,8 @@ class Told:
         A run of courses and what the tape read.
     tap_px : tuple of float or None
         A place on the brickwork.
+    print_size : PrintSize
+        What a ruler says of the check lines of marker sheets.
     accept : bool
         Use brickwork that is not sure: a person has looked at the count.
     """
@@ -36,6 +39,7 @@ class Told:
     taped_courses: int | None = None
     taped_mm: float | None = None
     tap_px: tuple[float, float] | None = None
+    print_size: PrintSize = field(default_factory=PrintSize)
     accept: bool = False
 
 

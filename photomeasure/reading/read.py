@@ -9,11 +9,19 @@ from calibration.priors import CameraPrior
 from photomeasure.job.build import camera_of
 from photomeasure.job.schema import ElevationSpec
 from photomeasure.proposals import Proposals, Reading, propose_from, read_edges
-from photomeasure.reading.bricks import Bricks, check_told, format_question, read_bricks
+from photomeasure.reading.bricks import (
+    Bricks,
+    as_if,
+    check_told,
+    format_question,
+    if_it_is,
+    read_bricks,
+)
 from photomeasure.reading.edges import EdgeFinds, edge_references
 from photomeasure.reading.lines import found_lines, found_soffits
 from photomeasure.reading.model import NOTHING_TOLD, FoundLine, PhotoReading, Told
 from photomeasure.reading.settle import READINGS, Settled, settle
+from photomeasure.reading.sheets import Sheets, read_marker_sheets
 
 NO_EDGES: Final = (
     "No level and plumb edges: trace the eaves and rakes by hand, or take the photo "
@@ -49,15 +57,20 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
     base = ElevationSpec(name=photo.stem[:100].strip() or "photo", photo=photo.name)
     camera, _ = camera_of(base, header, size)
     pixels = load_upright(photo)
-    seen, bricks = _look(pixels, camera, told)
+    seen, bricks, sheets = _look(pixels, camera, told)
     edges = edge_references(seen, camera, bricks.along) if seen else EdgeFinds()
     proposals = propose_from(seen) if seen else Proposals()
     lines = found_lines(proposals, edges.wall)
     soffits = found_soffits(proposals, lines)
-    settled = settle(
-        base, (*bricks.references, *edges.references), lines, soffits, photo.parent
-    )
-    questions = (*bricks.questions, *format_question(bricks, _longest(settled), told))
+    references = (*sheets.references, *bricks.references, *edges.references)
+    settled = settle(base, references, lines, soffits, photo.parent)
+    questions = bricks.questions
+    if bricks.doubted and not settled.measured:
+        trusted = tuple(as_if(found, bricks.formats[0]) for found in references)
+        trial = settle(base, trusted, lines, soffits, photo.parent)
+        questions += if_it_is(bricks, _likeliest(trial))
+    if not sheets.references:  # a sheet has the scale whatever the brick is
+        questions += format_question(bricks, _longest(settled), told)
     return PhotoReading(
         photo=photo,
         size_px=size,
@@ -66,7 +79,7 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
         soffits=settled.soffits,
         questions=(*questions, *_which_line(settled)),
         missing=(*bricks.missing, *_missing_lines(seen, settled)),
-        notes=(*edges.notes, *proposals.doubts, *settled.notes),
+        notes=(*sheets.notes, *edges.notes, *proposals.doubts, *settled.notes),
         elevation=settled.elevation,
         measured=settled.measured,
         refused=settled.refused,
@@ -75,14 +88,24 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
 
 def _look(
     pixels: RgbImage, camera: CameraPrior, told: Told
-) -> tuple[Reading | None, Bricks]:
-    """Read edges and bricks beside each other: each takes one core most of the time."""
+) -> tuple[Reading | None, Bricks, Sheets]:
+    """Read edges beside bricks and sheets: each takes one core most of the time."""
     from concurrent.futures import ThreadPoolExecutor
 
     with ThreadPoolExecutor(1) as other:
         bricks = other.submit(read_bricks, pixels, camera, told)
+        sheets = other.submit(read_marker_sheets, pixels, told)
         seen = read_edges(pixels, camera)
-        return seen, bricks.result()
+        return seen, bricks.result(), sheets.result()
+
+
+def _likeliest(settled: Settled) -> tuple[str, float] | None:
+    """Return name and length of the line that is likeliest what it seems."""
+    measured = [line for line in settled.lines if line.measured]
+    best = max(measured, key=lambda line: line.confidence, default=None)
+    if best is None or best.measured is None:
+        return None
+    return best.spec.name, best.measured.length_mm
 
 
 def _longest(settled: Settled) -> tuple[str, float] | None:

@@ -31,7 +31,7 @@ def reading_text(reading: PhotoReading) -> str:
         ("- ", reading.missing),
         ("! ", reading.notes),
         ("? ", reading.questions),
-        ("No lengths: ", (reading.refused,) if reading.refused else ()),
+        ("= ", (reading.refused,) if reading.refused else ()),
     ):
         lines += [""] if said else []
         for sentence in said:

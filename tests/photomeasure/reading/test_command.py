@@ -3,6 +3,7 @@
 import json
 import shutil
 
+import numpy as np
 import pytest
 
 from photomeasure.cli import main
@@ -46,12 +47,10 @@ def test_json_holds_references_proposals_and_questions(photo, capsys) -> None:
 
 
 def test_without_a_scale_it_says_what_to_do(tmp_path, capsys) -> None:
-    import numpy as np
-
     path = saved(tmp_path, np.full((300, 400), 180.0))
 
     assert main(["read", str(path)]) == 4
-    assert "tape a distance" in capsys.readouterr().out.replace("\n", " ")
+    assert "tape a distance" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize(
