@@ -30,6 +30,9 @@ its format. Common practice, no source."""
 
 _ALONG_A_LINE: Final = 9
 
+_WORTH_A_WORD: Final = 0.02
+"""Readings less likely than this only confuse."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bricks:
@@ -140,9 +143,15 @@ def read_bricks(pixels: RgbImage, camera: CameraPrior, told: Told) -> Bricks:
     )
 
 
+def _worth_telling(found: Brickwork) -> tuple[Reading, ...]:
+    """Return the best two readings, or the one if the other is out of the question."""
+    second = (r for r in found.readings[1:2] if r.confidence >= _WORTH_A_WORD)
+    return (found.best, *second)
+
+
 def _doubted(found: Brickwork) -> tuple[tuple[str, float], ...]:
     ways = []
-    for reading in found.readings[:2]:
+    for reading in _worth_telling(found):
         entry = brick_format(reading.formats[0])
         ways.append((f"{reading.bond} bond of {entry.name}", entry.gauge_mm))
     return tuple(ways)
@@ -216,7 +225,7 @@ def _which_reading(found: Brickwork, told: Told) -> str:
     ways = [
         f"{reading.bond} bond with stretchers {reading.ratio:.2f} courses long "
         f"({reading.confidence:.0%}: {', '.join(reading.formats[:4])})"
-        for reading in found.readings[:2]
+        for reading in _worth_telling(found)
     ]
     do = "look at the courses that were counted, then run again with --accept"
     if told.brick_format is None:

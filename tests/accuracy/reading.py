@@ -84,6 +84,7 @@ class Row:
     scale_errors: list[float] = field(default_factory=list)
     scale_held: list[bool] = field(default_factory=list)
     claimed: list[bool] = field(default_factory=list)
+    confidence: list[float] = field(default_factory=list)
     found: list[bool] = field(default_factory=list)
     ends_px: list[float] = field(default_factory=list)
     length_held: list[bool] = field(default_factory=list)
@@ -219,6 +220,7 @@ def _judge_lines(row: Row, scene: Scene, reading: PhotoReading) -> None:
         mine = [t for t in scene.lines if t.role == line.spec.role]
         right = [true for true in mine if _is(true, line, reading)]
         row.claimed.append(bool(right))
+        row.confidence.append(round(line.confidence, 2))
         if right:
             _judge_length(row, right[0], line)
 
@@ -362,8 +364,8 @@ def _told_of(row: Row) -> str:
     errors = " ".join(f"{error:+.2%}" for error in row.scale_errors)
     return (
         f"{row.name}{' told' if row.told else ''}: sure {row.sure} counted {row.counted} "
-        f"scale {errors} held {row.scale_held} found {row.found} claimed {row.claimed} "
-        f"lengths {row.length_held} fits {row.agrees} {row.wall_s:.1f} s {row.said}"
+        f"scale {errors} held {row.scale_held} found {row.found} "
+        f"claimed {row.claimed} {row.confidence} lengths {row.length_held} fits {row.agrees} {row.wall_s:.1f} s {row.said}"
     )
 
 
