@@ -22,16 +22,18 @@ from typing import Final
 import numpy as np
 
 from calibration.brickwork.confidence import SURE
-from photomeasure.job.build import build_elevation
-from photomeasure.job.schema import CoursesSpec, LineSpec, Role
+from calibration.photo import load_upright, read_header
+from calibration.vanishing import PLUMB
+from photomeasure.job.build import build_elevation, camera_of
+from photomeasure.job.schema import CoursesSpec, ElevationSpec, LineSpec, Role
 from photomeasure.measure import measure_elevation
+from photomeasure.proposals import read_edges
 from photomeasure.reading import FoundLine, PhotoReading, Told, read_photo
 from photomeasure.results import interval95
-from tests.accuracy.brickwork import DOC, SAMPLES, JointTruth, joints_drawn, joints_rendered
-from tests.accuracy.roof_scenes import roof_scene
+from tests.accuracy.brickwork import DOC, SAMPLES
+from tests.accuracy.reading_scenes import Scene, TrueLine, drawn, rendered
 from tests.pictures.truth import Truth
 
-FIRST: Final = 200
 RIGHT_EDGE: Final = 0.0015
 """As a share of the long side: the next edge is a board's thickness, twice as far, away."""
 
@@ -43,30 +45,6 @@ LEAST_BRICKS: Final = (8, 4)
 """Courses and stretchers that are seen whole: fewer are not counted in the goal."""
 
 PROPOSED: Final = 3
-MOST_SEEN: Final = 0.8
-"""A line that is hidden more than a fifth is not asked for."""
-
-
-@dataclass(frozen=True)
-class TrueLine:
-    """A line of the roofline with its truth."""
-
-    role: str
-    ends_px: np.ndarray
-    length_mm: float
-    projection_mm: float
-
-
-@dataclass(frozen=True)
-class Scene:
-    """A photo with its truth; `joints` is None where no brick is."""
-
-    name: str
-    path: Path
-    lines: tuple[TrueLine, ...]
-    joints: JointTruth | None = None
-    brick_format: str = ""
-    bricks: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass
@@ -93,48 +71,6 @@ class Row:
     wall_s: float = 0.0
     cpu_s: float = 0.0
     said: str = ""
-
-
-def drawn(count: int, folder: Path) -> Iterator[Scene]:
-    """Yield drawn houses, kept in a folder for another run: three in five are of brick."""
-    for seed in range(FIRST, FIRST + count):
-        path = folder / f"{seed}.jpg"
-        if not path.exists():
-            folder.mkdir(parents=True, exist_ok=True)
-            roof_scene(seed).draw().save(path)
-        truth = Truth.from_json(path.with_suffix(".truth.json").read_text("utf-8"))
-        lines = tuple(
-            TrueLine(e.role, e.ends_px, e.length_mm, e.projection_mm)
-            for e in truth.edges
-            if e.role in ("eaves", "rake") and e.trace.share_visible > MOST_SEEN
-        )
-        if truth.brick is None:
-            yield Scene(path.stem, path, lines)
-            continue
-        bricks = (truth.brick.visible_courses, truth.brick.visible_stretchers)
-        joints = joints_drawn(truth)
-        yield Scene(path.stem, path, lines, joints, truth.brick.format, bricks)
-
-
-def rendered() -> Iterator[Scene]:
-    """Yield the rendered houses of sample_images."""
-    import json
-
-    roles = {"eaves": "eaves", "rake": "rake"}
-    for name in ("front", "gable", "front-messenger"):
-        data = json.loads((SAMPLES / f"{name}.truth.json").read_text())
-        lines = tuple(
-            TrueLine(
-                roles[line["role"]],
-                np.array([end["px"] for end in line["ends"]]),
-                line["true_length_mm"],
-                line["projection_mm"],
-            )
-            for line in data["lines"]
-            if line["role"] in roles
-        )
-        path = SAMPLES / f"{name}.jpg"
-        yield Scene(name, path, lines, joints_rendered(name), "uk-metric", (60.0, 30.0))
 
 
 def judge(scene: Scene, group: str, *, told: bool) -> Row:
@@ -295,6 +231,34 @@ def memory_and_time(photo: Path) -> str:
     )
 
 
+CLEAR_RAD: Final = float(np.radians(1.5))
+"""A clear direction further off is wrong: the adjustment would lean by as much."""
+
+
+def clear_directions(count: int, folder: Path) -> tuple[list[bool], list[bool]]:
+    """Return for each clear plumb and main level direction whether it is right.
+
+    Level is right along the wall or square to it: side walls are level too.
+    """
+    plumb, level = [], []
+    for scene in drawn(count, folder):
+        header = read_header(scene.path)
+        base = ElevationSpec(name="x", photo=scene.path.name)
+        camera, _ = camera_of(base, header, header.upright_size_px)
+        seen = read_edges(load_upright(scene.path), camera)
+        if seen is None:
+            continue
+        truth = Truth.from_json(scene.path.with_suffix(".truth.json").read_text("utf-8"))
+        axes = truth.view.camera.R_wall_from_camera
+        found = seen.vanishing
+        turn = np.arccos(np.clip(np.abs(found.directions @ axes.T), 0.0, 1.0))
+        if found.clear[PLUMB]:
+            plumb.append(bool(turn[PLUMB, 1] < CLEAR_RAD))
+        if found.clear[PLUMB + 1]:
+            level.append(bool(turn[PLUMB + 1, [0, 2]].min() < CLEAR_RAD))
+    return plumb, level
+
+
 def _share(flags: list[bool]) -> str:
     return f"{sum(flags)} of {len(flags)}" if flags else "-"
 
@@ -354,6 +318,8 @@ def main() -> None:
                 rows.append(judge(scene, f"{group} houses {kind}", told=told))
                 say(_told_of(rows[-1]))
     say(table(rows))
+    plumb, level = clear_directions(count, folder)
+    say(f"clear directions right: plumb {_share(plumb)}, level {_share(level)}")
     say("\n".join(photographs()))
     say(memory_and_time(SAMPLES / "front.jpg"))
     seconds = [row.cpu_s for row in rows]
@@ -365,7 +331,8 @@ def _told_of(row: Row) -> str:
     return (
         f"{row.name}{' told' if row.told else ''}: sure {row.sure} counted {row.counted} "
         f"scale {errors} held {row.scale_held} found {row.found} "
-        f"claimed {row.claimed} {row.confidence} lengths {row.length_held} fits {row.agrees} {row.wall_s:.1f} s {row.said}"
+        f"claimed {row.claimed} {row.confidence} "
+        f"lengths {row.length_held} fits {row.agrees} {row.wall_s:.1f} s {row.said}"
     )
 
 
