@@ -29,7 +29,7 @@ from photomeasure.job.schema import CoursesSpec, ElevationSpec, LineSpec, Role
 from photomeasure.measure import measure_elevation
 from photomeasure.proposals import read_edges
 from photomeasure.reading import FoundLine, PhotoReading, Told, read_photo
-from photomeasure.results import interval95
+from photomeasure.results import COVERAGE_FACTOR, MeasuredLine, interval95
 from tests.accuracy.brickwork import DOC, SAMPLES
 from tests.accuracy.reading_scenes import Scene, TrueLine, drawn, rendered
 from tests.pictures.truth import Truth
@@ -66,6 +66,7 @@ class Row:
     found: list[bool] = field(default_factory=list)
     ends_px: list[float] = field(default_factory=list)
     length_held: list[bool] = field(default_factory=list)
+    offered_held: list[bool] = field(default_factory=list)
     half_width: list[float] = field(default_factory=list)
     agrees: bool = True
     wall_s: float = 0.0
@@ -137,8 +138,7 @@ def _judge_scale(row: Row, scene: Scene, reading: PhotoReading) -> None:
         line = by_name.get(f"true {n}")
         if line is not None:
             row.scale_errors.append(line.length_mm / length - 1.0)
-            low, high = interval95(line.length_mm, line.u_mm)
-            row.scale_held.append(low <= length <= high)
+            row.scale_held.append(_holds(line, length))
 
 
 def _inside(ends: np.ndarray, size: tuple[int, int]) -> bool:
@@ -151,7 +151,10 @@ def _judge_lines(row: Row, scene: Scene, reading: PhotoReading) -> None:
         slope = _slope(true.ends_px)
         if true.role == "rake":
             offered = [o for o in offered if _slope(np.array(o.spec.picks)) * slope > 0]
-        row.found.append(any(_is(true, line, reading) for line in offered[:PROPOSED]))
+        right = [line for line in offered[:PROPOSED] if _is(true, line, reading)]
+        row.found.append(bool(right))
+        if right and right[0].measured:
+            row.offered_held.append(_holds(right[0].measured, true.length_mm))
     for line in (line for line in reading.lines if line.used):
         mine = [t for t in scene.lines if t.role == line.spec.role]
         right = [true for true in mine if _is(true, line, reading)]
@@ -167,9 +170,13 @@ def _judge_length(row: Row, true: TrueLine, line: FoundLine) -> None:
     off = np.hypot(*(picks[np.argsort(picks[:, 0])] - ends).T)
     row.ends_px += off.tolist()
     if line.measured:
-        low, high = interval95(line.measured.length_mm, line.measured.u_mm)
-        row.length_held.append(low <= true.length_mm <= high)
-        row.half_width.append((high - low) / 2.0 / true.length_mm)
+        row.length_held.append(_holds(line.measured, true.length_mm))
+        row.half_width.append(COVERAGE_FACTOR * line.measured.u_mm / true.length_mm)
+
+
+def _holds(line: MeasuredLine, true_mm: float) -> bool:
+    low, high = interval95(line.length_mm, line.u_mm)
+    return bool(low <= true_mm <= high)
 
 
 def _slope(ends: np.ndarray) -> float:
@@ -272,8 +279,8 @@ def table(rows: list[Row]) -> str:
     lines = [
         "| group | photos | counts right | sure | sure, wrong | picks px | scale rms "
         "| scale held | proposed | used, right | end px | lengths held | all held "
-        "| half-width |",
-        "|" + "---|" * 14,
+        "| half-width | true lines offered, held |",
+        "|" + "---|" * 15,
     ]
     groups = dict.fromkeys((row.group, row.told) for row in rows)
     lines += [_line([row for row in rows if (row.group, row.told) == g]) for g in groups]
@@ -302,6 +309,7 @@ def _line(rows: list[Row]) -> str:
         _share([flag for flags in held for flag in flags]),
         _share([all(flags) for flags in held]),
         f"{np.median(widths):.1%}" if widths else "-",
+        _share([flag for row in rows for flag in row.offered_held]),
     )
     return "| " + " | ".join(cells) + " |"
 
@@ -332,7 +340,8 @@ def _told_of(row: Row) -> str:
         f"{row.name}{' told' if row.told else ''}: sure {row.sure} counted {row.counted} "
         f"scale {errors} held {row.scale_held} found {row.found} "
         f"claimed {row.claimed} {row.confidence} "
-        f"lengths {row.length_held} fits {row.agrees} {row.wall_s:.1f} s {row.said}"
+        f"lengths {row.length_held} {row.offered_held} "
+        f"fits {row.agrees} {row.wall_s:.1f} s {row.said}"
     )
 
 

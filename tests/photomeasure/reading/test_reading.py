@@ -15,7 +15,7 @@ from photomeasure.reading.settle import UNSURE_SCALE
 from photomeasure.results import MeasuredElevation, interval95
 from tests.accuracy.roof_scenes import WHITE, roof_scene
 from tests.brick.chance import painted_impostor
-from tests.brick.impostors import IMPOSTORS
+from tests.brick.walls import Wall, look, photograph
 from tests.photomeasure.reading.pictures import FOLDER, MESSENGER, TRUE_EAVES_MM, saved
 
 METRIC = Told(brick_format="uk-metric")
@@ -109,7 +109,7 @@ def test_a_drawn_house_is_read_with_its_format(tmp_path) -> None:
     scene = replace(
         scene,
         house=replace(scene.house, boards=WHITE, occluders=()),
-        stand=replace(scene.stand, size_px=(1600, 1200)),
+        stand=replace(scene.stand, size_px=(1200, 900)),
     )
     picture = scene.draw()
     path = tmp_path / "drawn.jpg"
@@ -127,16 +127,17 @@ def test_a_drawn_house_is_read_with_its_format(tmp_path) -> None:
 WHITE_GABLE = 3
 
 
-@pytest.mark.parametrize("name", IMPOSTORS)
+@pytest.mark.parametrize("name", ["fence", "plain_tiles", "ladder"])
 def test_what_is_no_brickwork_never_carries_the_scale(name: str, tmp_path) -> None:
-    reading = read_photo(saved(tmp_path, painted_impostor(name, 1)))
+    """The others are refused by the same function: tests/calibration/brickwork."""
+    reading = read_photo(saved(tmp_path, painted_impostor(name, 1, side_px=560)))
 
     assert not any(found.used for found in reading.references if found.source != "edges")
     assert reading.measured is None
     assert reading.refused
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 def test_noise_and_sky_give_nothing_but_words(seed: int, tmp_path) -> None:
     rng = np.random.default_rng([5, seed])
     sky = 200.0 - 60.0 * np.linspace(0.0, 1.0, 480)[:, None] + rng.normal(0, 2, (480, 640))
@@ -150,10 +151,9 @@ def test_noise_and_sky_give_nothing_but_words(seed: int, tmp_path) -> None:
 
 
 def test_unsure_brickwork_is_a_question_and_used_once_accepted(tmp_path) -> None:
-    from tests.brick.chance import painted_wall
-
-    number = next(n for n in range(40) if painted_wall(n).wall.bond == "header")
-    path = saved(tmp_path, painted_wall(number).pixels)
+    camera = look(distance_mm=3600.0, yaw_deg=10.0)
+    headers = photograph(Wall(bond="header").paint, camera, np.random.default_rng(1))
+    path = saved(tmp_path, headers)
     unsure = read_photo(path)
     accepted = read_photo(path, Told(accept=True))
 
