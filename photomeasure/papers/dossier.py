@@ -141,12 +141,11 @@ class Dossier:
 
     def _left_out(self) -> tuple[Block, ...]:
         """Say what this paper lacks, before anything else."""
-        said = [
-            texts.NOT_INCLUDED_TEXT.format(line=stop.line, reason=stop.reason)
-            if stop.line
-            else stop.reason
-            for stop in self.takeoff.stops
-        ]
+        said = [stop.reason for stop in self.takeoff.stops]
         refusals = self.measured.refusals() if self.measured else ()
-        said += [texts.NOT_MEASURED.format(sentence=sentence) for sentence, _ in refusals]
+        said += [
+            texts.NOT_MEASURED.format(sentence=sentence)
+            for sentence, _ in refusals
+            if sentence not in said
+        ]
         return (Alert(texts.NOT_INCLUDED, tuple(said)),) if said else ()

@@ -40,7 +40,6 @@ INVENTED: Final = "Example with invented prices"
 INVENTED_TEXT: Final = "These prices come from an example. This is no offer to anybody."
 
 NOT_INCLUDED: Final = "Not included"
-NOT_INCLUDED_TEXT: Final = "{line}: {reason}"
 NOT_MEASURED: Final = "Not measured: {sentence}"
 
 SECTIONS: Final = {

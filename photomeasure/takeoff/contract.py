@@ -140,9 +140,9 @@ class DecidingOut(Exact):
 
 
 class StopOut(Exact):
-    """Why a line was not taken off."""
+    """Why lines were not taken off."""
 
-    line: str
+    lines: list[str] = Field(description="elevation: line, or an elevation alone")
     reason: str
 
 

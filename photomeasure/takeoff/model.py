@@ -250,9 +250,17 @@ class Deciding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """Why there is no take-off of a line or of the job, and what lifts it."""
+    """Why there is no take-off of some lines or of an elevation, and what lifts it.
 
-    line: str
+    Attributes
+    ----------
+    lines : tuple of str
+        ``elevation: line`` of each, or the elevation alone.
+    reason : str
+        One sentence that names them.
+    """
+
+    lines: tuple[str, ...]
     reason: str
 
 

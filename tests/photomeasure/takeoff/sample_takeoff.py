@@ -363,8 +363,8 @@ def sample_takeoff() -> Takeoff:
 
 
 STOP: Final = Stop(
-    line="rear: rear soffit",
-    reason="The soffit may hold asbestos; state the result of a survey.",
+    lines=("rear: rear soffit",),
+    reason="rear: rear soffit: it may hold asbestos; state the result of a survey.",
 )
 
 LONG_NAME: Final = (
