@@ -4,7 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from photomeasure.takeoff.model import BoardPiece
-from photomeasure.takeoff.movement.judge import Gap, Substance, Tone, judge_gap
+from photomeasure.takeoff.movement.judge import (
+    Gap,
+    Substance,
+    Tone,
+    judge_gap,
+    judge_unfitted,
+)
 from photomeasure.takeoff.parts import Part, Work
 from photomeasure.takeoff.rules import Rulebook
 
@@ -23,10 +29,15 @@ def verdicts_and_quantities(work: Work, rules: Rulebook) -> Part:
     Returns
     -------
     Part
-        One verdict a material for joints, if any line is joined, and one for ends.
+        One verdict a material for joints, if any line is joined, and one for ends; a
+        single one if nobody states the temperature at fitting.
     """
     fitting_c = work.house.spec.fitting_temperature_c
-    found = [judge_gap(gap, rules) for gap in _gaps(work.pieces, fitting_c, rules)]
+    gaps = tuple(_gaps(work.pieces, fitting_c, rules))
+    if gaps and fitting_c is None:
+        found = [judge_unfitted(gaps, rules)]
+    else:
+        found = [judge_gap(gap, rules) for gap in gaps]
     return Part(
         verdicts=tuple(verdict for one in found for verdict in one.verdicts),
         rules=tuple(dict.fromkeys((LIGHT_KEY, *(k for one in found for k in one.keys)))),

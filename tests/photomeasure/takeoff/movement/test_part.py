@@ -47,11 +47,27 @@ def test_materials_are_judged_apart():
 
 
 def test_without_a_fitting_temperature_nothing_is_judged():
-    """The gap depends on it above all."""
-    found = verdicts_and_quantities(work(*FRONT), UK)
+    """Once for all boards, with the temperature from which the usual gaps would do.
 
-    assert [v.passed for v in found.verdicts] == [None, None]
-    assert "temperature at fitting" in found.verdicts[0].sentence
+    End: 5 mm / (80e-6 x 2500) = 25 K below 60 is 35 °C. Joint: 10 / (80e-6 x 4000) =
+    31.25 K, 28.75 °C, rounded up to the safe side.
+    """
+    (verdict,) = verdicts_and_quantities(work(*FRONT), UK).verdicts
+
+    assert verdict.passed is None
+    assert "takeoff.fitting_temperature_c" in verdict.sentence
+    assert "against a fixed end 5 mm from 35 °C" in verdict.sentence
+    assert "at a joint 10 mm from 29 °C" in verdict.sentence
+
+
+@pytest.mark.parametrize(("fitting_c", "passed"), [(28, False), (29, True)])
+def test_the_temperature_that_is_named_is_the_one_that_passes(fitting_c, passed):
+    """One degree less and the joint is too narrow."""
+    joint = verdicts_and_quantities(
+        work(*FRONT, fitting_temperature_c=fitting_c), UK
+    ).verdicts[1]
+
+    assert joint.passed is passed
 
 
 def test_order_of_pieces_does_not_matter():
