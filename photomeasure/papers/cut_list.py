@@ -19,6 +19,7 @@ from photomeasure.papers.dossier import Dossier
 from photomeasure.papers.wording import cut_of, half_mm
 from photomeasure.takeoff.cutting import Board, Cut, CuttingPlan, Division, MaterialPlan
 from photomeasure.takeoff.model import BoardPiece, Takeoff
+from photomeasure.takeoff.proof import unproven
 
 Place = tuple[str, int]
 """A part of the cutting problem, and where on it a piece starts."""
@@ -180,14 +181,8 @@ def _proofs(plan: CuttingPlan) -> list[str]:
 
 
 def _unproven(plan: MaterialPlan) -> str:
-    unit = "" if plan.priced else " mm"
-    return texts.CUT_UNPROVEN.format(
-        material=plan.material.label,
-        joints=plan.joints.value,
-        least_joints=plan.joints.bound,
-        cost=f"{plan.cost.value:,f}{unit}",
-        least_cost=f"{plan.cost.bound:,f}{unit}",
-    )
+    why = "; ".join(unproven(plan))
+    return texts.CUT_UNPROVEN.format(material=plan.material.label, why=why)
 
 
 def _joints(divisions: tuple[Division, ...]) -> tuple[Block, ...]:

@@ -5,9 +5,9 @@ from typing import Final
 from photomeasure.papers import texts
 from photomeasure.papers.content import Alert, Block, Column, Kind, Paper, Row, Table, Text
 from photomeasure.papers.dossier import Dossier
-from photomeasure.papers.wording import chance
 from photomeasure.takeoff.model import Deciding, Section, Shortage, Unit
 from photomeasure.takeoff.pricing import Charge
+from photomeasure.takeoff.tally import in_percent
 
 _GOODS: Final = frozenset(Section) - {Section.ACCESS, Section.STRIP_OUT, Section.LABOUR}
 """What a merchant delivers; towers and skips are hired elsewhere."""
@@ -89,15 +89,15 @@ def shortage_blocks(
         Column("runs_short", texts.SHORT_CHANCE, 0.18),
     )
     rows = tuple(
-        Row((s.material.label, s.stock_length_mm, s.boards, chance(s.chance)))
+        Row((s.material.label, s.stock_length_mm, s.boards, in_percent(s.chance)))
         for s in shortages
     )
     blocks: list[Block] = [Table("shortages", texts.SHORT, columns, rows)] if rows else []
     if deciding:
         sentence = texts.DECIDING.format(
             line=deciding.line,
-            now=chance(deciding.chance_now),
-            taped=chance(deciding.chance_taped),
+            now=in_percent(deciding.chance_now),
+            taped=in_percent(deciding.chance_taped),
         )
         blocks.append(Text("", (sentence,)))
     return tuple(blocks)

@@ -110,8 +110,8 @@ SHORT_LENGTH: Final = "Length mm"
 SHORT_BOARDS: Final = "If you order"
 SHORT_CHANCE: Final = "Runs short"
 DECIDING: Final = (
-    "Tape {line} first: that alone brings the chance of running short from {now} to "
-    "{taped}."
+    "Tape {line} first: the doubt how many boards are needed is {now} now, and {taped} "
+    "once it is taped."
 )
 
 # Cut list
@@ -139,10 +139,7 @@ CUT_PROVEN: Final = (
     "Proven: no other plan has fewer joints, or as few joints at less cost, or leaves a "
     "longer rest at the same cost."
 )
-CUT_UNPROVEN: Final = (
-    "{material}: not proven to be the best. Joints {joints} (at least {least_joints}); "
-    "cost {cost} (at least {least_cost})."
-)
+CUT_UNPROVEN: Final = "{material}: not proven to be the best: {why}."
 CUT_STOCK: Final = "Board {number}: {length} mm"
 CUT_IN_HAND: Final = "in hand"
 CUT_REST_DRAWN: Final = "rest {length}"

@@ -105,8 +105,11 @@ class GoalOut(Exact):
     joints_bound: int
     cost: str = Field(description="money if priced, else millimetres of bought board")
     cost_bound: str
+    offcut_mm: Millimetres = Field(description="longest worth keeping; 0 if none is")
+    offcut_bound_mm: Millimetres
     priced: bool
     proven: bool
+    cut_short: bool = Field(description="by the clock: a faster computer may differ")
 
 
 class VerdictOut(Exact):

@@ -40,6 +40,22 @@ def rounded(amount: Decimal | float) -> Decimal:
     return exact.quantize(CENTIMETRE, ROUND_CEILING)
 
 
+def in_percent(chance: float) -> str:
+    """Return a chance as a person says it; draws cannot tell 0 from a little.
+
+    Examples
+    --------
+    >>> in_percent(0.41), in_percent(0.004), in_percent(0.0), in_percent(1.0)
+    ('41 %', '0.4 %', 'less than 0.1 %', 'more than 99.9 %')
+    """
+    if chance < 0.001:
+        return "less than 0.1 %"
+    if chance > 0.999:
+        return "more than 99.9 %"
+    places = 0 if 0.01 <= chance <= 0.99 else 1
+    return f"{100 * chance:.{places}f} %"
+
+
 def item(code: str, description: str, unit: Unit, section: Section) -> Item:
     """Return an item, fields in order."""
     return Item(code=code, description=description, unit=unit, section=section)
@@ -62,14 +78,17 @@ class Tally:
     _lines: list[str] = field(default_factory=list)
     _sums: list[str] = field(default_factory=list)
 
-    def add(self, amount: Decimal | int, line: str, working: str) -> None:
-        """Count something, with the line it belongs to and the sum in words."""
+    def add(
+        self, amount: Decimal | int, lines: str | tuple[str, ...], working: str
+    ) -> None:
+        """Count something, with the line or lines it belongs to and the sum in words."""
         if amount <= 0:
             return
         self._amount += amount
-        if line and line not in self._lines:
-            self._lines.append(line)
-        self._sums.append(f"{line}: {working}" if line else working)
+        several = (lines,) if isinstance(lines, str) else lines
+        self._lines += [line for line in several if line and line not in self._lines]
+        alone = several[0] if len(several) == 1 else ""
+        self._sums.append(f"{alone}: {working}" if alone else working)
 
     @property
     def amount(self) -> Decimal:

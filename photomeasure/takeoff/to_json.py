@@ -144,7 +144,10 @@ def _goals(plan: CuttingPlan | None) -> list[GoalOut]:
             cost=f"{part.cost.value:f}",
             cost_bound=f"{part.cost.bound:f}",
             priced=part.priced,
+            offcut_mm=part.offcut.value,
+            offcut_bound_mm=part.offcut.bound,
             proven=part.proven,
+            cut_short=part.cut_short,
         )
         for part in (plan.materials if plan else ())
     ]
