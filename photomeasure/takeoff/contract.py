@@ -131,7 +131,8 @@ class ShortageOut(Exact):
     material: MaterialOut
     stock_length_mm: Millimetres
     boards: int
-    chance: Share
+    chance: Share = Field(description="an upper bound where at_least is less")
+    at_least: Share
 
 
 class DecidingOut(Exact):

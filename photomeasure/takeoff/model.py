@@ -230,13 +230,17 @@ class Shortage:
     boards : int
         Number ordered.
     chance : float
-        Probability that it is not enough, 0 to 1.
+        Probability that it is not enough, 0 to 1; an upper bound where it was not
+        found exactly.
+    at_least : float
+        Lower bound of it.
     """
 
     material: Material
     stock_length_mm: int
     boards: int
     chance: float
+    at_least: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

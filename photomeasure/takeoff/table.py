@@ -18,7 +18,7 @@ from photomeasure.takeoff.model import (
     Verdict,
 )
 from photomeasure.takeoff.proof import unproven
-from photomeasure.takeoff.tally import in_percent
+from photomeasure.takeoff.tally import in_percent, in_range
 from photomeasure.terminal import folded
 
 _PASSED = {True: "enough: ", False: "NOT ENOUGH: ", None: "not judged: "}
@@ -65,7 +65,7 @@ def _order(takeoff: Takeoff) -> Iterator[str]:
     for (material, length), group in groupby(
         takeoff.shortages, key=lambda s: (s.material, s.stock_length_mm)
     ):
-        chances = ", ".join(f"{s.boards}: {in_percent(s.chance)}" for s in group)
+        chances = ", ".join(f"{s.boards}: {in_range(s.at_least, s.chance)}" for s in group)
         text = f"{material.label}, {length} mm: chance of running short with {chances}"
         yield from marked("", text)
     if takeoff.deciding:

@@ -56,6 +56,20 @@ def in_percent(chance: float) -> str:
     return f"{100 * chance:.{places}f} %"
 
 
+def in_range(least: float, most: float) -> str:
+    """Return a chance that is known to lie between two.
+
+    Examples
+    --------
+    >>> in_range(0.41, 0.412), in_range(0.02, 0.37), in_range(0.0, 0.07)
+    ('41 %', '2 % to 37 %', 'at most 7 %')
+    """
+    low, high = in_percent(least), in_percent(most)
+    if low == high:
+        return high
+    return f"at most {high}" if least < 0.001 else f"{low} to {high}"
+
+
 def item(code: str, description: str, unit: Unit, section: Section) -> Item:
     """Return an item, fields in order."""
     return Item(code=code, description=description, unit=unit, section=section)

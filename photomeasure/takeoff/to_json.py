@@ -53,6 +53,7 @@ def takeoff_json(takeoff: Takeoff) -> dict[str, Any]:
                 stock_length_mm=short.stock_length_mm,
                 boards=short.boards,
                 chance=round(short.chance, 4),
+                at_least=round(short.at_least, 4),
             )
             for short in takeoff.shortages
         ],

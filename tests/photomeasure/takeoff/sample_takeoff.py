@@ -351,14 +351,24 @@ def sample_takeoff() -> Takeoff:
         plan=plan,
         verdicts=_verdicts(),
         shortages=(
-            Shortage(material=BARGE, stock_length_mm=5000, boards=2, chance=0.41),
-            Shortage(material=BARGE, stock_length_mm=5000, boards=3, chance=0.03),
-            Shortage(material=BARGE, stock_length_mm=5000, boards=4, chance=0.0004),
+            _short(2, 0.41),
+            _short(3, 0.03),
+            _short(4, 0.0004),
         ),
         deciding=Deciding(line=FRONT_RAKE, chance_now=0.03, chance_taped=0.002),
         stops=(),
         cautions=(*ALWAYS, "front eaves: rafter centres of 600 mm were assumed."),
         rules=_rules(),
+    )
+
+
+def _short(boards: int, chance: float) -> Shortage:
+    return Shortage(
+        material=BARGE,
+        stock_length_mm=5000,
+        boards=boards,
+        chance=chance,
+        at_least=chance,
     )
 
 
