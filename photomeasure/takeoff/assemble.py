@@ -26,6 +26,7 @@ from photomeasure.takeoff.runs import BoardRun, RunMaker
 from photomeasure.takeoff.shortage import Verdicts, judge
 from photomeasure.takeoff.shortage.report import DRAWS
 from photomeasure.takeoff.site import access, labour, strip_out, verge
+from photomeasure.takeoff.tally import merged
 from photomeasure.takeoff.trims import trims
 from photomeasure.takeoff.ventilation.part import verdicts_and_quantities as ventilation
 
@@ -211,7 +212,7 @@ def _takeoff(
 
 def _in_order(found: Iterable[Quantity]) -> tuple[Quantity, ...]:
     """Put quantities in the order of the work; within a section as they come."""
-    return tuple(sorted(found, key=lambda q: _SECTIONS.index(q.item.section)))
+    return tuple(sorted(merged(found), key=lambda q: _SECTIONS.index(q.item.section)))
 
 
 def _about_widths(runs: Iterable[BoardRun]) -> tuple[str, ...]:

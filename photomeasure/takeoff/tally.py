@@ -1,6 +1,7 @@
 """Counting one item over many lines, keeping the sum that leads to it."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 from typing import Final
@@ -123,3 +124,35 @@ class Tally:
                 working="; ".join(self._sums) + total,
             ),
         )
+
+
+def merged(quantities: Iterable[Quantity]) -> tuple[Quantity, ...]:
+    """Return quantities with each item once: parts of the work may need the same.
+
+    Parameters
+    ----------
+    quantities : iterable of Quantity
+
+    Returns
+    -------
+    tuple of Quantity
+        Each at the place of its first; sums in words one after the other.
+    """
+    found: dict[Item, list[Quantity]] = {}
+    for quantity in quantities:
+        found.setdefault(quantity.item, []).append(quantity)
+    return tuple(_one(same) for same in found.values())
+
+
+def _one(same: list[Quantity]) -> Quantity:
+    if len(same) == 1:
+        return same[0]
+    amount = sum((quantity.amount for quantity in same), Decimal(0))
+    sums = (quantity.working.partition("; together ")[0] for quantity in same)
+    return Quantity(
+        item=same[0].item,
+        amount=amount,
+        lines=tuple(dict.fromkeys(line for q in same for line in q.lines)),
+        rules=tuple(dict.fromkeys(key for q in same for key in q.rules)),
+        working=f"{'; '.join(sums)}; together {amount:f}",
+    )

@@ -31,6 +31,7 @@ from photomeasure.takeoff.rainwater.gutter import Gutter, GutterRun, half_round
 from photomeasure.takeoff.rainwater.judge import Drainage, judge_drainage
 from photomeasure.takeoff.roof_size import pitch_of, span_of
 from photomeasure.takeoff.rules import Rulebook
+from photomeasure.takeoff.tally import metres
 
 STOCK_KEY = "rainwater.gutter_length_mm"
 BRACKET_KEY, SNOW_KEY = "rainwater.bracket_centres_mm", "rainwater.bracket_centres_snow_mm"
@@ -194,13 +195,12 @@ def _quantities(
 
 
 def _refitted(one: _Run) -> Quantity:
-    metres = (Decimal(one.eaves.length_mm) / 1000).normalize()
     return Quantity(
         item=_item("gutter taken down and refitted", "", Unit.METRE),
-        amount=metres,
+        amount=metres(one.eaves.length_mm),
         lines=(one.eaves.line,),
         rules=(),
-        working=f"along {one.eaves.name}: {metres} m",
+        working=f"{one.eaves.line}: along {one.eaves.length_mm} mm",
     )
 
 
@@ -233,7 +233,7 @@ def _new_gutter(
                 amount=Decimal(count),
                 lines=(one.eaves.line,),
                 rules=keys,
-                working=f"{working}: {count}",
+                working=f"{one.eaves.line}: {working}: {count}",
             )
 
 
@@ -282,7 +282,7 @@ def _pipe_quantities(one: _Run, pipe: PipeParts, reach: str) -> Iterator[Quantit
                 amount=Decimal(pipes * each),
                 lines=(one.eaves.line,),
                 rules=PIPE_KEYS,
-                working=f"{pipes} pipes of {reach}, {each} each",
+                working=f"{one.eaves.line}: {pipes} pipes of {reach}, {each} each",
             )
 
 

@@ -71,8 +71,8 @@ def test_refitted_gutters_are_metres_and_nothing_is_bought():
     found = part(work="take down and refit")
 
     assert [(q.item.code, str(q.amount)) for q in found.quantities] == [
-        ("gutter-taken-down-and-refitted", "8"),
-        ("gutter-taken-down-and-refitted", "6"),
+        ("gutter-taken-down-and-refitted", "8.00"),
+        ("gutter-taken-down-and-refitted", "6.00"),
     ]
 
 
