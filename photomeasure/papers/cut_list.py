@@ -1,5 +1,7 @@
 """The fitter's cut list: one page an elevation, then the cutting plan drawn to scale."""
 
+from dataclasses import replace
+
 from photomeasure.papers import texts
 from photomeasure.papers.content import (
     Alert,
@@ -40,13 +42,20 @@ def cut_list(dossier: Dossier) -> Paper:
     lines = [piece.line for piece in takeoff.pieces]
     lines += [shape.line for shape in takeoff.shapes]
     elevations = dict.fromkeys(dossier.elevation_of(line) for line in lines)
-    failed = tuple(v.sentence for v in takeoff.verdicts if v.passed is False)
-    blocks: list[Block] = [Alert(texts.FAILED, failed)] if failed else []
+    failed = [v for v in takeoff.verdicts if v.passed is False]
+    blocks: list[Block] = []
+    if failed:
+        why = tuple(f"{verdict.subject}: {verdict.sentence}" for verdict in failed)
+        blocks.append(Alert(texts.FAILED, why))
+    if elevations:
+        blocks.append(Text("", (texts.TAPE_NOTE,)))
     marks = _marks(takeoff)
-    for number, name in enumerate(elevations):
-        blocks += _elevation(dossier, name, marks, first=number == 0)
+    for name in elevations:
+        blocks += _elevation(dossier, name, marks)
     blocks += _plan(takeoff.plan, marks)
-    return dossier.paper("cut-list", texts.CUT_LIST, blocks)
+    # What to know before starting fills the first page; every elevation has its own.
+    paper = dossier.paper("cut-list", texts.CUT_LIST, blocks)
+    return replace(paper, cautions_first=True)
 
 
 def _marks(takeoff: Takeoff) -> dict[Place, Mark]:
@@ -87,15 +96,11 @@ def letters(number: int) -> str:
     return text
 
 
-def _elevation(
-    dossier: Dossier, name: str, marks: dict[Place, Mark], *, first: bool
-) -> tuple[Block, ...]:
+def _elevation(dossier: Dossier, name: str, marks: dict[Place, Mark]) -> tuple[Block, ...]:
     takeoff = dossier.takeoff
     pieces = [p for p in takeoff.pieces if dossier.elevation_of(p.line) == name]
     shapes = [s for s in takeoff.shapes if dossier.elevation_of(s.line) == name]
-    blocks: list[Block] = [Part(name, own_page=not first)]
-    if first:
-        blocks.append(Text("", (texts.TAPE_NOTE,)))
+    blocks: list[Block] = [Part(name)]
     if name in dossier.pictures:
         blocks.append(dossier.pictures[name])
     if pieces:

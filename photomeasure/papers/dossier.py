@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from photomeasure.papers import texts
-from photomeasure.papers.content import Alert, Block, Paper, Picture
+from photomeasure.papers.content import Alert, Block, Paper, Picture, Sheet
 from photomeasure.papers.wording import half_mm, written
 from photomeasure.results import MeasuredElevation, MeasuredJob
 from photomeasure.takeoff.model import Takeoff
@@ -126,6 +126,7 @@ class Dossier:
             blocks=(*self._left_out(), *blocks),
             cautions=self.cautions,
             currency=terms.currency if terms else "",
+            sheet=Sheet(self.takeoff.sheet),
         )
 
     def _head(self, key: str) -> tuple[tuple[str, str], ...]:

@@ -46,6 +46,8 @@ quantities are put in the order of the work afterwards."""
 
 _SECTIONS: Final = tuple(Section)
 
+SHEET: Final = "papers.sheet"
+
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Taken:
@@ -181,7 +183,7 @@ def _takeoff(
 ) -> Takeoff:
     rules = boards.rules
     keys = {key for quantity in found.quantities for key in quantity.rules}
-    keys |= {*found.rules, asbestos.YEAR, asbestos.LAW}
+    keys |= {*found.rules, asbestos.YEAR, asbestos.LAW, SHEET}
     if work.runs:
         kinds = {run.kind for run in work.runs}
         keys |= {key for kind in kinds for key in boards[kind].rules} | {DOUBT}
@@ -207,6 +209,7 @@ def _takeoff(
         stops=built.stops,
         cautions=tuple(dict.fromkeys(said)),
         rules=rules.used(keys),
+        sheet=rules.text(SHEET),
     )
 
 

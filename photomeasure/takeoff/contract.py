@@ -123,6 +123,7 @@ class VerdictOut(Exact):
     clause: str
     source: str
     sentence: str
+    rules: list[str] = Field(description="keys of the rules that were used")
 
 
 class ShortageOut(Exact):

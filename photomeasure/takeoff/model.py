@@ -186,6 +186,8 @@ class Verdict:
         Where the clause was read, or ``common practice, no source``.
     sentence : str
         The verdict with its numbers, and what to do if it failed.
+    rules : tuple of str
+        Keys of the rules that were used.
     """
 
     subject: str
@@ -196,6 +198,7 @@ class Verdict:
     clause: str
     source: str
     sentence: str
+    rules: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,6 +294,8 @@ class Takeoff:
     cautions : tuple of str
         For every paper.
     rules : tuple of UsedRule
+    sheet : str
+        What papers are printed on, as the rules name it.
     """
 
     title: str
@@ -305,3 +310,4 @@ class Takeoff:
     stops: tuple[Stop, ...]
     cautions: tuple[str, ...]
     rules: tuple[UsedRule, ...]
+    sheet: str = "A4"

@@ -158,6 +158,7 @@ def judge_unfitted(gaps: Sequence[Gap], rules: Rulebook) -> Judgement:
         unit=UNIT,
         clause=CLAUSE,
         source=grounds.source,
+        rules=grounds.once,
         sentence=sentence,
     )
     return Judgement((verdict,), tuple(keys))
@@ -212,5 +213,6 @@ def _verdict(gap: Gap, needed: float | None, sentence: str, grounds: Grounds) ->
         unit=UNIT,
         clause=CLAUSE,
         source=grounds.source,
+        rules=grounds.once,
         sentence=sentence,
     )
