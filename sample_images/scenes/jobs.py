@@ -222,6 +222,8 @@ def takeoff() -> Entry:
             "barge_depth_mm": 165,
             "rafter_centres_mm": 600,
             "eaves_height_mm": 4980,
+            "ceiling": "normal",
+            "underlay": "high resistance",
         },
         "verge": "mortar",
         "fitting_temperature_c": 12,
@@ -229,8 +231,6 @@ def takeoff() -> Entry:
         "ventilation": {
             "regulation": "BS 5250",
             "form": "duopitch",
-            "ceiling": "normal",
-            "underlay": "high resistance",
             "eaves": [{"kind": "over-fascia strip", "free_mm2_per_m": 10_000}],
             "high": [],
             "trays": True,

@@ -1,11 +1,12 @@
 """Rainwater of a whole take-off: verdicts, and what is bought or refitted."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
+from calibration.errors import InputError
 from photomeasure.job.rainwater import (
     GutterLine,
     GutterSpec,
@@ -83,13 +84,29 @@ class _Run:
 
 def _runs(spec: RainwaterSpec, house: House) -> Iterator[_Run]:
     lines = {line.name: line for line in spec.lines}
+    if len(lines) < len(spec.lines):
+        names = [line.name for line in spec.lines]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise InputError(
+            "takeoff.rainwater.lines",
+            f"{twice!r} is there twice",
+            "state all outlets and angles of a line together",
+        )
     for eaves in house.eaves:
         line = lines.get(eaves.name)
         if line is not None:
             length_mm = float(eaves.length_mm)
-            places = sorted(_place_mm(place, length_mm) for place in line.outlets)
-            run = GutterRun(name=eaves.name, length_mm=length_mm, outlets_mm=tuple(places))
+            run = GutterRun(
+                name=eaves.name,
+                length_mm=length_mm,
+                outlets_mm=_places_mm(line.outlets, length_mm),
+                corners_mm=_places_mm(line.angles, length_mm),
+            )
             yield _Run(eaves, line, run)
+
+
+def _places_mm(places: Sequence[Spot | float], length_mm: float) -> tuple[float, ...]:
+    return tuple(sorted(_place_mm(place, length_mm) for place in places))
 
 
 def _place_mm(place: Spot | float, length_mm: float) -> float:
@@ -243,16 +260,19 @@ def _at(parts: GutterParts) -> str:
 
 
 def _angles(runs: tuple[_Run, ...], name: str) -> Iterator[Quantity]:
-    """Count corners of the house: each is an end of two eaves."""
+    """Count corners of the house, each an end of two eaves, and angles on the way."""
     corners = [one for one in runs for end in one.eaves.ends if end in CORNERS]
-    if corners:
-        count = math.ceil(len(corners) / 2)
+    turning = [one for one in runs for _ in one.run.corners_mm]
+    count = math.ceil(len(corners) / 2) + len(turning)
+    sums = [f"{len(corners)} ends at corners, two to an angle"] if corners else []
+    sums += [f"{len(turning)} on the way"] if turning else []
+    if count:
         yield Quantity(
             item=_item("gutter angle", name, Unit.EACH),
             amount=Decimal(count),
-            lines=tuple(dict.fromkeys(one.eaves.line for one in corners)),
+            lines=tuple(dict.fromkeys(one.eaves.line for one in (*corners, *turning))),
             rules=(),
-            working=f"{len(corners)} ends at corners, two to an angle: {count}",
+            working=f"{', and '.join(sums)}: {count}",
         )
 
 

@@ -79,8 +79,8 @@ def verdicts_and_quantities(work: Work, rules: Rulebook) -> Part:
 def _roof(spec: VentilationSpec, house: House) -> Roof:
     return Roof(
         form=spec.form,
-        ceiling=spec.ceiling,
-        underlay=spec.underlay,
+        ceiling=house.spec.roof.ceiling,
+        underlay=house.spec.roof.underlay,
         covering=spec.covering,
         dwelling=spec.dwelling,
         pitch_rad=pitch_of(house),
