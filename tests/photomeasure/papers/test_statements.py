@@ -1,9 +1,11 @@
 """What every paper says, in every form it is written in."""
 
+import json
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from photomeasure.papers.csv_file import csv_bytes
 from photomeasure.papers.dossier import Dossier
@@ -28,6 +30,7 @@ from tests.photomeasure.papers.reading import (
     table_rows,
     xlsx_cells,
 )
+from tests.photomeasure.run import run
 from tests.photomeasure.takeoff.sample_takeoff import (
     STOP,
     quantity,
@@ -90,6 +93,21 @@ def test_the_papers_are_the_kept_ones(key):
     text = json_bytes(sample_paper(key)).decode()
 
     assert same_as_golden(f"{key}.paper.json", text)
+
+
+@pytest.mark.parametrize("key", MAKERS)
+def test_papers_keep_their_published_format(key, capsys):
+    """Each paper, with prices and without, fits the printed schema."""
+    schema = json.loads(run(capsys, "schema", "--papers").out)
+    Draft202012Validator.check_schema(schema)
+    check = Draft202012Validator(schema)
+    document = json.loads(json_bytes(sample_paper(key)))
+
+    check.validate(document)
+    assert not check.is_valid({**document, "colour": "red"})
+    assert not check.is_valid({**document, "sheet": "foolscap"})
+    document["tables"][0]["rows"][0]["price"] = 1.5
+    assert not check.is_valid(document)  # money is never a binary fraction
 
 
 def test_without_lengths_no_interval_is_invented():
