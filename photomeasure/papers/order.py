@@ -92,7 +92,10 @@ def shortage_blocks(
         Row((s.material.label, s.stock_length_mm, s.boards, in_range(s.at_least, s.chance)))
         for s in shortages
     )
-    blocks: list[Block] = [Table("shortages", texts.SHORT, columns, rows)] if rows else []
+    blocks: list[Block] = []
+    if rows:
+        blocks.append(Table("shortages", texts.SHORT, columns, rows))
+        blocks.append(Text("", (texts.SHORT_BASIS,)))
     if deciding:
         sentence = texts.DECIDING.format(
             line=deciding.line,

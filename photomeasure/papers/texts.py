@@ -109,6 +109,11 @@ SHORT_MATERIAL: Final = "Board"
 SHORT_LENGTH: Final = "Length mm"
 SHORT_BOARDS: Final = "If you order"
 SHORT_CHANCE: Final = "Runs short"
+SHORT_BASIS: Final = (
+    "Counted on how sure all the lengths are together. Depths and widths of boards are "
+    "taken as measured: where one lies near the next board, the cautions say so, and then "
+    "tape it before you order."
+)
 DECIDING: Final = (
     "Tape {line} first: the doubt how many boards are needed is {now} now, and {taped} "
     "once it is taped."

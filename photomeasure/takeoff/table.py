@@ -68,6 +68,7 @@ def _order(takeoff: Takeoff) -> Iterator[str]:
         chances = ", ".join(f"{s.boards}: {in_range(s.at_least, s.chance)}" for s in group)
         text = f"{material.label}, {length} mm: chance of running short with {chances}"
         yield from marked("", text)
+    yield from marked("", "Lengths only: depths and widths are taken as measured.")
     if takeoff.deciding:
         told = takeoff.deciding
         yield from marked(
