@@ -1,11 +1,13 @@
 """What every paper says, in every form it is written in."""
 
+import io
 import json
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from jsonschema import Draft202012Validator
+from openpyxl import load_workbook
 
 from photomeasure.papers.csv_file import csv_bytes
 from photomeasure.papers.dossier import Dossier
@@ -208,3 +210,20 @@ def test_lines_of_a_measured_job_carry_their_own_interval(tmp_path):
 
     assert abs(eaves["length_mm"] - 6000) <= eaves["half_interval_mm"] < 300
     assert eaves["role"] == "eaves"
+
+
+@pytest.mark.parametrize(("sheet", "code"), [("A4", 9), ("Letter", 1)])
+def test_sheets_of_a_workbook_are_named_for_people(sheet, code):
+    """By title, with the elevation; whatever a job calls it, no program trips over it."""
+    pieces = tuple(
+        replace(piece, line="[a]*:?/\\'=x: y") for piece in sample_takeoff().pieces[:1]
+    )
+    takeoff = replace(sample_takeoff(), sheet=sheet)
+    takeoff = replace(takeoff, pieces=(*sample_takeoff().pieces, *pieces))
+    made = MAKERS["cut-list"](dossier(takeoff))
+    book = load_workbook(io.BytesIO(xlsx_bytes(made, DATE)))
+
+    assert book.sheetnames[0] == "Pieces, front"
+    assert len(set(book.sheetnames)) == len(made.tables)
+    assert all(len(name) <= 31 for name in book.sheetnames)
+    assert {page.page_setup.paperSize for page in book.worksheets} == {code}

@@ -57,3 +57,7 @@ def test_all_papers_of_the_shipped_house_are_made(capsys, tmp_path):
     assert {f"quotation.{form}" for form in ("pdf", "xlsx", "csv", "json")} <= names
     assert sum(name.endswith(".dxf") for name in names) == 3
     assert len(names) == 5 * 4 + 3 + 1
+    costing = json.loads((tmp_path / "out" / "costing.json").read_text(encoding="utf-8"))
+    # Its price book has hours for gutters, which the take-off does not count: no alarm.
+    headings = [alert["heading"] for alert in costing["alerts"]]
+    assert headings == ["Example with invented prices"]
