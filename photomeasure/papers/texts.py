@@ -7,7 +7,7 @@ from photomeasure.takeoff.model import End, Hand, Section, Unit
 
 MEASURED: Final = (
     "Measured from photographs. 95 times in 100 a length lies within ± {half} mm of what "
-    "is written here: that is the widest interval of the boards, each has its own."
+    "is written here: that is the widest interval, each length has its own."
 )
 UNSTATED: Final = (
     "Measured from photographs. No interval is stated, because nothing here has a length."
