@@ -5,9 +5,10 @@ from typing import Final
 from photomeasure.papers import texts
 from photomeasure.papers.content import Alert, Block, Column, Kind, Paper, Row, Table, Text
 from photomeasure.papers.dossier import Dossier
+from photomeasure.papers.wording import chance
 from photomeasure.takeoff.model import Deciding, Section, Shortage, Unit
 from photomeasure.takeoff.pricing import Charge
-from photomeasure.takeoff.tally import in_percent, in_range
+from photomeasure.takeoff.tally import in_range
 
 _GOODS: Final = frozenset(Section) - {Section.ACCESS, Section.STRIP_OUT, Section.LABOUR}
 """What a merchant delivers; towers and skips are hired elsewhere."""
@@ -99,8 +100,8 @@ def shortage_blocks(
     if deciding:
         sentence = texts.DECIDING.format(
             line=deciding.line,
-            now=in_percent(deciding.chance_now),
-            taped=in_percent(deciding.chance_taped),
+            now=chance(deciding.chance_now),
+            taped=chance(deciding.chance_taped),
         )
         blocks.append(Text("", (sentence,)))
     return tuple(blocks)

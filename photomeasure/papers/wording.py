@@ -6,6 +6,10 @@ from math import ceil, degrees
 
 from photomeasure.papers import texts
 from photomeasure.results import COVERAGE_FACTOR
+from photomeasure.takeoff.tally import in_percent
+
+chance = in_percent
+"""A probability as papers and pages write it."""
 
 
 def half_mm(u_mm: float) -> int:

@@ -20,7 +20,8 @@ from tests.photomeasure.papers.dossiers import (
     with_photo,
 )
 from tests.photomeasure.papers.reading import marks, pdf_pages, pdf_text, squeezed
-from tests.photomeasure.takeoff.sample_takeoff import big_takeoff, sample_takeoff
+from tests.photomeasure.takeoff.big_takeoff import big_takeoff
+from tests.photomeasure.takeoff.sample_takeoff import sample_takeoff
 
 EDGE_PT = 28.0
 """10 mm: what any printer prints."""
