@@ -144,9 +144,8 @@ def _dossier(
     status = report_refusals(measured)
     takeoff = take_off(measured, job.takeoff).takeoff
     pictures, refusals = pictures_of(measured)
-    told = {sentence for sentence, _ in measured.refusals()}
     sentences = [*(stop.reason for stop in takeoff.stops), *map(str, refusals)]
-    for sentence in (each for each in sentences if each not in told):
+    for sentence in sentences:
         complain(sentence)
         status = UNUSABLE
     dossier = Dossier(
