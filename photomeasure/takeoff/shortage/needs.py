@@ -5,8 +5,9 @@ then fewest boards, as :func:`photomeasure.takeoff.cutting.solve` ranks them. Fe
 tell all of them. A plan serves every draw whose longer ends still fit its boards, which
 bounds the need from above. The sum of lengths bounds it from below. And of two sets of
 lengths with joints alike, the one that is longer everywhere needs no fewer boards: so the
-plan of the shortest corner of a box of draws bounds all of them from below, that of its
-longest corner from above. A box whose bounds differ is halved.
+plan of the shortest corner of a box of draws bounds all of them from below. A box whose
+bounds differ is halved. The longest corner, which bounds from above, is the slowest to plan
+and tells least (measured): it is planned only for draws that no other plan serves.
 """
 
 from collections.abc import Mapping
@@ -143,7 +144,7 @@ class _Counting:
         self.cut_short = False
 
     def run(self) -> None:
-        """Plan corners of ever smaller boxes of draws until every need is known."""
+        """Plan corner and middle of ever smaller boxes of draws until all is known."""
         self._learn(np.zeros(len(self.runs), dtype=np.int64), None)
         boxes = self._alike()
         while boxes and self.plans < MOST_PLANS:
@@ -154,13 +155,18 @@ class _Counting:
             group = self.pieces[:, box[0]]
             more = self.more[:, box]
             middle = np.argsort(more.sum(axis=0), kind="stable")[len(box) // 2]
-            for lengths in (more.min(axis=1), more.max(axis=1), more[:, middle]):
+            for lengths in (more.min(axis=1), more[:, middle]):
                 self._learn(lengths, group)
                 if not len(self._open(box)):
                     break
             left = self._open(box)
             if len(left) and len(box) > 1:
                 boxes += self._halves(left)
+        for group in self._alike():
+            unserved = group[self.high[group] == NEVER]
+            if len(unserved):
+                longest = self.more[:, unserved].max(axis=1)
+                self._learn(longest, self.pieces[:, group[0]])
         unplanned = self.high == NEVER
         # Without any plan that fits, one board more than the worst seen is a guess on
         # the safe side.
