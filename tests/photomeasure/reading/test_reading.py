@@ -19,6 +19,8 @@ from tests.brick.walls import Wall, look, photograph
 from tests.photomeasure.reading.pictures import FOLDER, MESSENGER, TRUE_EAVES_MM, saved
 
 METRIC = Told(brick_format="uk-metric")
+WHITE_GABLE = 0
+"""Seed of a house whose rakes are seen."""
 
 
 @pytest.fixture(scope="module")
@@ -118,13 +120,10 @@ def test_a_drawn_house_is_read_with_its_format(tmp_path) -> None:
     true = {e.role: e.length_mm for e in picture.truth.edges}
     used = [line for line in reading.lines if line.used and line.measured]
 
+    assert used
     for line in used:
         low, high = interval95(line.measured.length_mm, line.measured.u_mm)
         assert low <= true[str(line.spec.role)] <= high
-    assert courses(reading)
-
-
-WHITE_GABLE = 3
 
 
 @pytest.mark.parametrize("name", ["fence", "plain_tiles", "ladder"])
