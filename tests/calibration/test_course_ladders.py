@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from calibration.camera import CAMERA_UNKNOWNS, Camera
 from calibration.network import build_network
