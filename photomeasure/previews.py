@@ -12,13 +12,15 @@ from math import ceil
 from pathlib import Path
 from typing import Final
 
-from calibration.errors import NotInStore
+from calibration.errors import StoreUnavailable
 from calibration.photo import load_upright
 from calibration.photo.pixels import RgbImage
-from photomeasure.disk import make_folder
 
-PREVIEW_PX: Final = 4000
+PREVIEW_PX: Final = 4032
 """Longest side: 12 megapixels of a 4:3 photo, which a phone's browser holds easily."""
+
+THUMB_PX: Final = 480
+"""Longest side of the picture in a list."""
 
 TILE_PX: Final = 512
 """Small enough to come at once, large enough to fill a loupe with a few."""
@@ -74,7 +76,7 @@ def preview_size(size_px: tuple[int, int]) -> tuple[int, int]:
     Examples
     --------
     >>> preview_size((8064, 6048)), preview_size((640, 480))
-    ((4000, 3000), (640, 480))
+    ((4032, 3024), (640, 480))
     """
     longest = max(size_px)
     if longest <= PREVIEW_PX:
@@ -86,6 +88,11 @@ def preview_size(size_px: tuple[int, int]) -> tuple[int, int]:
 def preview_path(folder: Path) -> Path:
     """Return where the preview lies in a photo's folder of smaller pictures."""
     return folder / "preview.jpg"
+
+
+def thumb_path(folder: Path) -> Path:
+    """Return where the small picture for lists lies."""
+    return folder / "thumb.jpg"
 
 
 def tile_path(folder: Path, level: int, column: int, row: int) -> Path:
@@ -111,26 +118,28 @@ def make(photo: Path, folder: Path) -> None:
     ------
     UnreadablePhoto
         If it cannot be decoded.
-    NotInStore
+    StoreUnavailable
         If the folder cannot be written.
     """
     if are_made(folder):
         return
     pixels = load_upright(photo)
-    make_folder(folder.parent)
-    draft = Path(tempfile.mkdtemp(prefix="draft-", dir=folder.parent))
+    draft = None
     try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        draft = Path(tempfile.mkdtemp(prefix="draft-", dir=folder.parent))
         _write_all(pixels, draft)
         if folder.exists():  # left by a program that was stopped
             shutil.rmtree(folder, ignore_errors=True)
         draft.replace(folder)
     except OSError as error:
         if not are_made(folder):  # else somebody was faster
-            raise NotInStore(
+            raise StoreUnavailable(
                 "preview", f"cannot be kept ({error.strerror})", "make room on the disk"
             ) from error
     finally:
-        shutil.rmtree(draft, ignore_errors=True)
+        if draft is not None:
+            shutil.rmtree(draft, ignore_errors=True)
 
 
 def _write_all(pixels: RgbImage, folder: Path) -> None:
@@ -140,6 +149,9 @@ def _write_all(pixels: RgbImage, folder: Path) -> None:
     small = preview_size(picture.size)
     shown = picture if small == picture.size else picture.resize(small, reducing_gap=2.0)
     shown.save(preview_path(folder), "JPEG", quality=_QUALITY)
+    thumb = shown.copy()
+    thumb.thumbnail((THUMB_PX, THUMB_PX))
+    thumb.save(thumb_path(folder), "JPEG", quality=_QUALITY)
     pyramid = Pyramid(picture.size)
     for level in range(pyramid.levels):
         # Each side's last half pixel counts as a whole one.
