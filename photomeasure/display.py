@@ -1,10 +1,12 @@
 """Lengths as a person reads them: millimetres, or feet and inches."""
 
 import math
+import re
 from enum import StrEnum
 from fractions import Fraction
 from typing import Final
 
+from calibration.errors import InputError
 from photomeasure.results import COVERAGE_FACTOR
 
 INCH_MM: Final = 25.4
@@ -94,6 +96,62 @@ def said(length_mm: float, u_mm: float, display: Display = Display.MM) -> str:
     """
     half = said_half(COVERAGE_FACTOR * u_mm, display)
     return f"{said_length(length_mm, display)} ± {half}"
+
+
+_METRIC: Final = re.compile(r"(\d+(?:[.,]\d+)?) ?(mm|cm|m)?")
+_FEET: Final = re.compile(
+    r"(?:(?P<feet>\d+(?:[.,]\d+)?) ?(?:ft|'|\u2032) ?-? ?)?"
+    r"(?:(?P<inches>\d+(?:[.,]\d+)?)?(?: ?-? ?(?P<top>\d+)/(?P<bottom>\d+))? ?"
+    r"(?:in|\"|\u2033|''))?"
+)
+_MM_OF: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
+_LONGEST: Final = 40
+
+
+def read_length(text: str, where: str) -> float:
+    """Read a length that somebody typed, in whatever unit stands beside it.
+
+    Parameters
+    ----------
+    text : str
+        Without a unit: millimetres.
+    where : str
+        What the length is of, for the message.
+
+    Returns
+    -------
+    float
+        Millimetres.
+
+    Raises
+    ------
+    InputError
+        If it is no length.
+
+    Examples
+    --------
+    >>> read_length("4512", "eaves"), read_length("4.512 m", "eaves")
+    (4512.0, 4512.0)
+    >>> round(read_length("14 ft 9 5/8 in", "eaves"), 3), read_length('10"', "eaves")
+    (4511.675, 254.0)
+    """
+    plain = " ".join(text.casefold().split())[:_LONGEST]
+    if metric := _METRIC.fullmatch(plain):
+        return _number(metric[1]) * _MM_OF[metric[2] or "mm"]
+    found = _FEET.fullmatch(plain)
+    if not found or not any(found.groupdict().values()) or found["bottom"] == "0":
+        raise InputError(
+            where,
+            f'"{text[:_LONGEST]}" is no length',
+            "write it as 4512, 4.512 m or 14 ft 9 5/8 in",
+        )
+    part = Fraction(int(found["top"]), int(found["bottom"])) if found["top"] else 0
+    inches = _number(found["inches"] or "0") + float(part)
+    return (12.0 * _number(found["feet"] or "0") + inches) * INCH_MM
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
 
 
 def _feet(parts: int) -> str:

@@ -78,8 +78,8 @@ class Office:
         self.settings = settings
         self._measured = lru_cache(_KEPT)(self._measure)
 
-    def open(self, job_id: str) -> Opened:
-        """Return the last revision of a job.
+    def open(self, job_id: str, number: int | None = None) -> Opened:
+        """Return a revision of a job, by default the last.
 
         Raises
         ------
@@ -89,7 +89,7 @@ class Office:
         """
         if not _ID.fullmatch(job_id):
             raise NoSuchJob
-        stored = jobs.load(self.store, job_id)
+        stored = jobs.load(self.store, job_id, number)
         document = parse(stored.document, "job")
         if not isinstance(document, dict):
             raise BadRequest("the job file gives a word twice")
@@ -104,7 +104,7 @@ class Office:
         return self._measured(opened.id, opened.number)
 
     def _measure(self, job_id: str, number: int) -> MeasuredJob:
-        return measure_job(jobs.measurable(self.store, jobs.load(self.store, job_id, number)))
+        return measure_job(self.job(self.open(job_id, number)))
 
     def elevation(
         self, opened: Opened, name: str

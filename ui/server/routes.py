@@ -22,15 +22,18 @@ from photomeasure.measure import measure_elevation
 from photomeasure.photo_look import about_lines
 from photomeasure.result_json import job_json
 from photomeasure.results import MeasuredElevation, RefusedElevation
-from photomeasure.store import jobs, papers
+from photomeasure.store import jobs, papers, price_books
 from photomeasure.store import photos as stored_photos
 from photomeasure.store.documents import make_draft
 from photomeasure.store.jobs import NOBODY, Signature
+from photomeasure.store.names import plain_name
+from photomeasure.takeoff.pricing.reader import book_from_bytes
 from photomeasure.wall_view import describe
 from ui.server import answers, intake, pictures
 from ui.server.failures import BadRequest
 from ui.server.lanes import Lanes
 from ui.server.office import Office, Opened, specs_of
+from ui.texts import said
 
 Json = dict[str, Any]
 
@@ -53,7 +56,7 @@ def routes(office: Office, lanes: Lanes) -> APIRouter:
     fastapi.APIRouter
     """
     router = APIRouter()
-    for add in (_add_jobs, _add_lengths, _add_pictures, _add_papers):
+    for add in (_add_jobs, _add_lengths, _add_pictures, _add_papers, _add_books):
         add(router, office, lanes)
     return router
 
@@ -321,6 +324,26 @@ def _paper(office: Office, job: str, key: tuple[int, str, str]) -> Response:
     }
     content = papers.content(office.store, wanted)
     return Response(content, media_type=wanted.media_type, headers=headers)
+
+
+def _add_books(router: APIRouter, office: Office, lanes: Lanes) -> None:
+    @router.post("/price-books")
+    async def keep(request: Request) -> Json:
+        async with request.form(max_files=1, max_fields=4) as form:
+            part = form.get("book")
+            if not isinstance(part, UploadFile):
+                raise BadRequest("holds no price book")
+            content = await part.read()
+            return await lanes.work(_keep_book, office, part.filename or "", content)
+
+
+def _keep_book(office: Office, name: str, content: bytes) -> Json:
+    plain = plain_name(name)
+    read = book_from_bytes(content, plain)
+    kept = {book.name: book.number for book in price_books.listed(office.store)}
+    price_books.save(office.store, plain, content, kept.get(plain, 0))
+    told = said("books", "kept", name=plain, count=len(read.prices))
+    return {"name": plain, "said": told}
 
 
 async def _body(request: Request) -> Json:
