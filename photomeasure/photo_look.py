@@ -75,9 +75,7 @@ def look_at(path: Path) -> PhotoLook:
         facts.append("The photo does not say which lens took it.")
     return PhotoLook(
         facts=tuple(facts),
-        warnings=tuple(
-            (*_about_size(header, known=prior is not None), *doubts, *_sharp(path))
-        ),
+        warnings=(*_about_size(header, known=prior is not None), *doubts, *_sharp(path)),
     )
 
 
@@ -139,7 +137,8 @@ def blur(pixels: np.ndarray) -> float:
     with_detail = [part for part in parts if part.std() > _FLAT]
     if not with_detail:
         return 1.0
-    return float(np.quantile([blur_effect(part) for part in with_detail], 0.25))
+    found = [blur_effect(part) for part in with_detail]  # type: ignore[no-untyped-call]
+    return float(np.quantile(found, 0.25))
 
 
 _PARTS: Final = 4

@@ -62,7 +62,9 @@ def _tried(entry: MeasuredElevation) -> tuple[float, float] | None:
         return None
     middle, half = seen.mean(axis=0), _TRIED_MM / 2.0
     half = min(half, float(np.ptp(seen, axis=0).max()) / 2.0)
-    ends = np.array([[middle[0] - half, middle[1], 0.0], [middle[0] + half, middle[1], 0.0]])
+    ends = np.array(
+        [[middle[0] - half, middle[1], 0.0], [middle[0] + half, middle[1], 0.0]]
+    )
     return _length(entry, solution.camera.project(ends))
 
 

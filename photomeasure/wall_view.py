@@ -200,8 +200,8 @@ def _warped(
         maps = places.astype(np.float32).reshape(len(rows), width, 2)
         out[rows] = cv2.remap(
             source,
-            maps,
-            None,
+            maps[..., 0],
+            maps[..., 1],
             cv2.INTER_LINEAR,
             borderMode=cv2.BORDER_CONSTANT,
             borderValue=(255, 255, 255),

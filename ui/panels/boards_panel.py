@@ -3,7 +3,7 @@
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import gradio as gr
 
@@ -16,22 +16,33 @@ from ui.panels import fields
 from ui.panels.boards_view import takeoff_markup
 from ui.panels.desk import Desk, display_of, shown
 from ui.panels.fields import Block, Field, Kind
-from ui.panels.markup import alert
+from ui.panels.markup import alert, note
 from ui.panels.parts import Part, Shared, module, private
 from ui.server.office import Opened
 from ui.texts import said
 
+_UNKNOWN: Final = said("boards", "not_stated")
+
 
 @dataclass(frozen=True, slots=True)
 class BoardsPart(Part):
-    """The panel, and the price book that is chosen on it.
+    """The panel, and what else of it the page uses.
 
     Attributes
     ----------
     book : gradio.Dropdown
+        The price book that is chosen.
+    result : callable
+        What follows, for `place`, to be shown in `drawn`.
+    place : list
+        Components.
+    drawn : gradio.HTML
     """
 
     book: gr.Dropdown
+    result: Callable[..., str]
+    place: list[Any]
+    drawn: gr.HTML
 
 
 def build(shared: Shared) -> BoardsPart:
@@ -50,7 +61,9 @@ def build(shared: Shared) -> BoardsPart:
         boxes = _fields(fields.JOB)
         with gr.Accordion(said("boards", "roof"), open=True):
             boxes += _fields(fields.ROOF)
-        save = gr.Button(said("boards", "save"), variant="primary", elem_id="pm-boards-save")
+        save = gr.Button(
+            said("boards", "save"), variant="primary", elem_id="pm-boards-save"
+        )
     line, start, end = _line_facts()
     rule, rule_note, value, set_rule, unset_rule = _rules()
     whole, save_whole = _whole()
@@ -58,37 +71,34 @@ def build(shared: Shared) -> BoardsPart:
     result = gr.HTML(elem_id="pm-takeoff")
 
     desk = shared.desk
-    inputs = [shared.job, shared.unit, book, rule, line]
-    outputs = [told, result, book, rule, rule_note, value, line, start, end, whole, *boxes]
     context = _Context(desk)
-    show = context.show
+    place = [shared.job, shared.unit, book]
+    results = [told, result]
+    rule_boxes, line_boxes = [rule, rule_note, value], [line, start, end]
+    outputs = [*results, book, *rule_boxes, *line_boxes, whole, *boxes]
 
-    def saving(change: Callable[..., Block]) -> Callable[..., tuple[Any, ...]]:
-        def act(job_id: str, unit: str, name: str, key: str, on: str, *typed: Any) -> Any:  # noqa: ANN401 - the framework's
-            return context.save(
-                (job_id, unit, name, key, on), lambda block: change(block, key, on, *typed)
-            )
+    def on(event: Any, change: Callable[..., Block], typed: list[Any]) -> None:  # noqa: ANN401 - the framework's
+        """Bind an event to a change of the block; what is typed elsewhere stays."""
 
-        return act
+        def act(*given: Any) -> tuple[Any, ...]:  # noqa: ANN401 - the framework's
+            return context.save(given[:3], lambda block: change(block, *given[3:]))
 
-    given = [*inputs]
-    save.click(saving(_with_fields), [*given, *boxes], outputs, **private())
-    ends = saving(_with_ends)
+        event(act, [*place, *typed], results, show_progress="hidden", **private())
+
+    for field, box in zip(fields.ALL, boxes, strict=True):
+        on(box.input if field.kind is Kind.CHOICE else box.blur, _with_field(field), [box])
+    on(save.click, _with_fields, boxes)
     for box in (start, end):
-        box.input(ends, [*given, start, end], outputs, **private())
-    set_rule.click(saving(_with_rule), [*given, value], outputs, **private())
-    unset_rule.click(saving(_without_rule), given, outputs, **private())
-    save_whole.click(saving(_with_whole), [*given, whole], outputs, **private())
-    book.input(show, inputs, outputs, **private())
-    rule.input(show, inputs, outputs, show_progress="hidden", **private())
-    line.input(show, inputs, outputs, show_progress="hidden", **private())
-    sent.books(
-        lambda job_id, unit, _, key, on: show(job_id, unit, desk.usual_book(), key, on),
-        inputs,
-        outputs,
-        **private(),
-    )
-    return BoardsPart(show, inputs, outputs, book)
+        on(box.input, _with_ends, line_boxes)
+    on(set_rule.click, _with_rule, [rule, value])
+    on(unset_rule.click, _without_rule, [rule])
+    on(save_whole.click, _with_whole, [whole])
+    book.input(context.result, place, result, **private())
+    rule.input(context.rule, [shared.job, rule], rule_boxes, **private())
+    line.input(context.line, [shared.job, line], line_boxes, **private())
+    sent.books(context.newest_book, place, [book, result], **private())
+    inputs = [*place, rule, line]
+    return BoardsPart(context.show, inputs, outputs, book, context.result, place, result)
 
 
 class _Context:
@@ -100,70 +110,76 @@ class _Context:
     def show(
         self, job_id: str, unit: str, book: str | None, rule: str | None, line: str | None
     ) -> tuple[Any, ...]:
-        """Return everything on the panel."""
+        """Return everything on the panel, as it is saved."""
         try:
             opened = self._desk.open(job_id)
         except MeasureError as error:
-            return self._nothing(alert(str(error)))
-        return self._drawn(opened, (unit, book, rule, line), "")
+            return (alert(str(error)), "", *[gr.skip()] * (8 + len(fields.ALL)))
+        block: Block = opened.document.get("takeoff") or {}
+        books = self._desk.books()
+        name = book if book in [key for _, key in books] else self._desk.usual_book()
+        return (
+            "",
+            self._drawn(opened, unit, name),
+            gr.Dropdown(choices=books, value=name),
+            *self.rule(job_id, rule),
+            *self.line(job_id, line),
+            json.dumps(block, indent=1, ensure_ascii=False),
+            *(field.shown(block, display_of(unit)) for field in fields.ALL),
+        )
+
+    def result(self, job_id: str, unit: str, book: str | None) -> str:
+        """Return what follows from the take-off block, or why nothing does."""
+        return shown(lambda: self._drawn(self._desk.open(job_id), unit, book))
+
+    def newest_book(self, job_id: str, unit: str, _: str | None) -> tuple[Any, str]:
+        """Return the price books after one was sent, the newest chosen."""
+        name = self._desk.usual_book()
+        books = gr.Dropdown(choices=self._desk.books(), value=name)
+        return books, self.result(job_id, unit, name)
+
+    def rule(self, job_id: str, key: str | None) -> tuple[Any, Any, Any]:
+        """Return the list of rules, what is known of the chosen one, and its own value."""
+        try:
+            return _rule_boxes(self._desk, self._desk.open(job_id), key)
+        except MeasureError as error:
+            return gr.skip(), alert(str(error)), gr.skip()
+
+    def line(self, job_id: str, name: str | None) -> tuple[Any, str, str]:
+        """Return the list of lines, and what the chosen one meets at its ends."""
+        try:
+            document = self._desk.open(job_id).document
+        except MeasureError:
+            return gr.Dropdown(choices=[], value=None), "", ""
+        lines = _names(document)
+        chosen = name if name in lines else (lines[0] if lines else None)
+        facts = fields.line_facts(document.get("takeoff") or {}, chosen or "")
+        box = gr.Dropdown(choices=lines, value=chosen)
+        return box, facts.get("start") or "", facts.get("end") or ""
 
     def save(
-        self, place: tuple[str, str, str, str, str], change: Callable[[Block], Block]
-    ) -> tuple[Any, ...]:
-        """Change the take-off block, save it, and draw the panel anew."""
-        job_id, *rest = place
-        told = ""
+        self, place: tuple[Any, ...], change: Callable[[Block], Block]
+    ) -> tuple[str, str]:
+        """Change the take-off block and save it; return a refusal, and what follows."""
+        job_id, unit, book = place
 
         def changed(document: Document) -> Document:
             return with_takeoff(document, change(dict(document.get("takeoff") or {})))
 
+        told = ""
         try:
-            opened = self._desk.office.change(job_id, changed, Signature(note="take-off"))
+            self._desk.office.change(job_id, changed, Signature(note="take-off"))
         except MeasureError as error:
             told = alert(str(error))
-            try:
-                opened = self._desk.open(job_id)
-            except MeasureError:
-                return self._nothing(told)
-            unit, book, *_ = rest
-            # What was typed stays on the screen, so that it can be mended.
-            kept = [gr.skip() for _ in range(8 + len(fields.ALL))]
-            return (told, self._result(opened, unit, book), *kept)
-        return self._drawn(opened, tuple(rest), told)
+        return told, self.result(job_id, unit, book)
 
-    def _drawn(
-        self, opened: Opened, place: tuple[Any, ...], told: str
-    ) -> tuple[Any, ...]:
-        unit, book, rule, line = place
-        block: Block = opened.document.get("takeoff") or {}
-        display = display_of(unit)
-        books = self._desk.books()
-        name = book if book in [key for _, key in books] else self._desk.usual_book()
-        lines = _names(opened.document)
-        chosen = line if line in lines else (lines[0] if lines else None)
-        facts = fields.line_facts(block, chosen or "")
-        return (
-            told,
-            self._result(opened, unit, name),
-            gr.Dropdown(choices=books, value=name),
-            *_rule_boxes(self._desk, opened, rule),
-            gr.Dropdown(choices=lines, value=chosen),
-            facts.get("start") or "",
-            facts.get("end") or "",
-            json.dumps(block, indent=1, ensure_ascii=False),
-            *(field.shown(block, display) for field in fields.ALL),
-        )
-
-    def _result(self, opened: Opened, unit: str, book: str | None) -> str:
+    def _drawn(self, opened: Opened, unit: str, book: str | None) -> str:
         def draw() -> str:
             takeoff = self._desk.taken(opened)
             priced = self._desk.priced(takeoff, book)
             return takeoff_markup(takeoff, priced, display_of(unit))
 
         return shown(draw)
-
-    def _nothing(self, told: str) -> tuple[Any, ...]:
-        return (told, "", *[gr.skip() for _ in range(8 + len(fields.ALL))])
 
 
 def _fields(wanted: tuple[Field, ...]) -> list[Any]:
@@ -172,20 +188,22 @@ def _fields(wanted: tuple[Field, ...]) -> list[Any]:
         for field in wanted:
             label = said("fields", field.key)
             if field.kind is Kind.CHOICE:
-                choices = [("", ""), *((word, word) for word in field.choices)]
-                box: Any = gr.Dropdown(choices, value="", label=label, min_width=200)
+                usual = field.usual
+                unsaid = said("boards", "usual", value=usual) if usual else _UNKNOWN
+                choices = [(unsaid, ""), *((word, word) for word in field.choices)]
+                box: Any = gr.Dropdown(choices, value="", label=label, min_width=150)
             else:
-                box = gr.Textbox(label=label, max_length=60, min_width=200)
+                box = gr.Textbox(label=label, max_length=60, min_width=150)
             boxes.append(box)
     return boxes
 
 
 def _line_facts() -> tuple[gr.Dropdown, gr.Dropdown, gr.Dropdown]:
-    ends = [("", ""), *((word, word) for word in fields.ENDS)]
+    ends = [(_UNKNOWN, ""), *((word, word) for word in fields.ENDS)]
     with gr.Accordion(said("boards", "ends"), open=False), gr.Row():
-        line = gr.Dropdown([], label=said("boards", "line"), min_width=200)
-        start = gr.Dropdown(ends, value="", label=said("boards", "start"), min_width=200)
-        end = gr.Dropdown(ends, value="", label=said("boards", "end"), min_width=200)
+        line = gr.Dropdown([], label=said("boards", "line"), min_width=150)
+        start = gr.Dropdown(ends, value="", label=said("boards", "start"), min_width=150)
+        end = gr.Dropdown(ends, value="", label=said("boards", "end"), min_width=150)
     return line, start, end
 
 
@@ -210,7 +228,10 @@ def _whole() -> tuple[gr.Textbox, gr.Button]:
 def _books(desk: Desk) -> tuple[gr.Dropdown, gr.HTML]:
     with gr.Accordion(said("boards", "prices"), open=True):
         book = gr.Dropdown(
-            desk.books(), value=desk.usual_book(), label=said("boards", "book"), elem_id="pm-book"
+            desk.books(),
+            value=desk.usual_book(),
+            label=said("boards", "book"),
+            elem_id="pm-book",
         )
         sent = module("books", "pm-books", "books")
     return book, sent
@@ -228,34 +249,36 @@ def _names(document: Document) -> list[str]:
     )
 
 
-def _rule_boxes(desk: Desk, opened: Opened, key: str | None) -> tuple[Any, str, Any]:
-    """Return the list of rules, what is known of the chosen one, and its own value."""
-    try:
-        rules = rules_of(desk.office.job(opened).takeoff)
-    except MeasureError as error:
-        return gr.skip(), alert(str(error)), gr.skip()
-    found = {rule.key: rule for rule in rules.rules.values()}
-    chosen = key if key in found else next(iter(found))
-    rule = found[chosen]
+def _rule_boxes(desk: Desk, opened: Opened, key: str | None) -> tuple[Any, str, str]:
+    rules = rules_of(desk.office.job(opened).takeoff).rules
+    chosen = key if key is not None and key in rules else next(iter(rules))
+    rule = rules[chosen]
     words = f"{rule.shown} {rule.unit}".strip()
-    from ui.panels.markup import note
-
     told = note(said("boards", "rule_is", value=words), rule.source, rule.note)
     own = (opened.document.get("takeoff") or {}).get("rules", {}).get(chosen)
     shown_own = "" if own is None else json.dumps(own, ensure_ascii=False)
-    return gr.Dropdown(choices=list(found), value=chosen), told, shown_own
+    return gr.Dropdown(choices=list(rules), value=chosen), told, shown_own
 
 
-def _with_fields(block: Block, _rule: str, _line: str, *typed: str) -> Block:
-    labels = [said("fields", field.key) for field in fields.ALL]
-    return fields.filled(block, typed, labels)
+def _with_field(field: Field) -> Callable[[Block, str], Block]:
+    def change(block: Block, typed: str) -> Block:
+        value = field.read(typed, said("fields", field.key))
+        return fields.put(block, field.path, value)
+
+    return change
 
 
-def _with_ends(block: Block, _rule: str, line: str, start: str, end: str) -> Block:
+def _with_fields(block: Block, *typed: str) -> Block:
+    for field, text in zip(fields.ALL, typed, strict=True):
+        block = _with_field(field)(block, text)
+    return block
+
+
+def _with_ends(block: Block, line: str, start: str, end: str) -> Block:
     return fields.with_line(block, line, {"start": start or None, "end": end or None})
 
 
-def _with_rule(block: Block, rule: str, _line: str, typed: str) -> Block:
+def _with_rule(block: Block, rule: str, typed: str) -> Block:
     """Return the block with a rule's value: JSON, or a bare word."""
     text = typed.strip()
     if not text:
@@ -264,16 +287,15 @@ def _with_rule(block: Block, rule: str, _line: str, typed: str) -> Block:
         value = parse(text.encode(), rule)
     except InputError:
         value = text
-    changed = {**block.get("rules", {}), rule: value}
-    return {**block, "rules": changed}
+    return {**block, "rules": {**block.get("rules", {}), rule: value}}
 
 
-def _without_rule(block: Block, rule: str, _line: str) -> Block:
+def _without_rule(block: Block, rule: str) -> Block:
     kept = {key: value for key, value in block.get("rules", {}).items() if key != rule}
     return fields.put(block, ("rules",), kept or None)
 
 
-def _with_whole(_block: Block, _rule: str, _line: str, text: str) -> Block:
+def _with_whole(_: Block, text: str) -> Block:
     found = parse(text.encode("utf-8", "replace"), said("boards", "whole_text"))
     if not isinstance(found, dict):
         raise InputError(

@@ -217,9 +217,7 @@ def _rules(takeoff: Takeoff) -> Html:
         for rule in takeoff.rules
     ]
     heads = [said("boards", key) for key in ("rule", "value", "source")]
-    return tag(
-        "details", tag("summary", said("boards", "rules_used")), table(heads, rows)
-    )
+    return tag("details", tag("summary", said("boards", "rules_used")), table(heads, rows))
 
 
 def _number(text: str) -> Html:

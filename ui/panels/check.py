@@ -1,12 +1,13 @@
 """A taped length against the photo, and what it does as a reference."""
 
 from calibration.errors import UnknownName
-from photomeasure.checking import as_reference, check_line, in_words
+from photomeasure.checking import Outcome, as_reference, check_line, in_words
 from photomeasure.display import Display, read_length, said, said_half
-from photomeasure.job.edit import Document, with_reference
+from photomeasure.job.edit import Document, with_reference, with_takeoff
 from photomeasure.results import COVERAGE_FACTOR, MeasuredElevation, MeasuredJob
 from photomeasure.store.jobs import Signature
-from ui.panels.markup import Html, table, tag
+from ui.panels.fields import with_line
+from ui.panels.markup import Html, listed, table, tag
 from ui.server.office import Office, Opened
 from ui.texts import said as text
 
@@ -34,7 +35,11 @@ def _found(measured: MeasuredJob, key: str | None) -> tuple[MeasuredElevation, s
 
 
 def check_markup(
-    office: Office, opened: Opened, key: str | None, typed: tuple[str, str], display: Display
+    office: Office,
+    opened: Opened,
+    key: str | None,
+    typed: tuple[str, str],
+    display: Display,
 ) -> str:
     """Return whether a taped length agrees.
 
@@ -60,7 +65,7 @@ def check_markup(
     entry, name = _found(office.measured(opened), key)
     found = check_line(entry, name, *_read(typed))
     verdict, *rest = in_words(found, name, display)
-    look = {"agrees": " pm-yes", "does not agree": " pm-no"}.get(found.outcome, "")
+    look = {Outcome.AGREES: " pm-yes", Outcome.DISAGREES: " pm-no"}.get(found.outcome, "")
     first = tag("p", tag("b", verdict))
     said_rest = [tag("p", sentence) for sentence in rest]
     return str(
@@ -82,7 +87,11 @@ def _read(typed: tuple[str, str]) -> tuple[float, float]:
 
 
 def use_as_reference(
-    office: Office, opened: Opened, key: str | None, typed: tuple[str, str], display: Display
+    office: Office,
+    opened: Opened,
+    key: str | None,
+    typed: tuple[str, str],
+    display: Display,
 ) -> str:
     """Add a taped line to the references and say what it did to all lines.
 
@@ -103,15 +112,30 @@ def use_as_reference(
     """
     before = office.measured(opened)
     entry, name = _found(before, key)
-    reference = as_reference(entry, name, *_read(typed))
+    taped_mm, spread_mm = _read(typed)
+    found = check_line(entry, name, taped_mm, spread_mm)
+    reference = as_reference(entry, name, taped_mm, spread_mm)
+    facts = {"taped_mm": taped_mm, "taped_sd_mm": spread_mm}
 
     def add(document: Document) -> Document:
-        return with_reference(document, entry.name, reference)
+        document = with_reference(document, entry.name, reference)
+        if found.outcome is Outcome.DISAGREES:
+            return document  # nobody should cut to it
+        block = document.get("takeoff") or {}
+        return with_takeoff(document, with_line(block, name, facts))
 
     saved = office.change(opened.id, add, Signature(note="taped length"))
     after = office.measured(saved)
-    told = tag("p", text("check", "used", name=name), class_="pm-fine")
-    return str(tag("div", told, _compared(before, after, display), class_="pm-panel"))
+    word = "used_doubtful" if found.outcome is Outcome.DISAGREES else "used"
+    told = tag("p", text("check", word, name=name), class_="pm-fine")
+    doubts = [
+        caution
+        for other in after.elevations
+        if isinstance(other, MeasuredElevation) and other.name == entry.name
+        for caution in other.cautions
+    ]
+    compared = _compared(before, after, display)
+    return str(tag("div", told, compared, listed(doubts), class_="pm-panel"))
 
 
 def _compared(before: MeasuredJob, after: MeasuredJob, display: Display) -> Html:

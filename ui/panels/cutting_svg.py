@@ -73,9 +73,7 @@ def _bar(
     length = said_length(board.stock.length_mm, display)
     origin = said("boards", "in_hand" if board.stock.in_hand else "new")
     rest = said_length(board.offcut_mm, display)
-    head = said(
-        "boards", "board", number=number, length=length, origin=origin, rest=rest
-    )
+    head = said("boards", "board", number=number, length=length, origin=origin, rest=rest)
     yield tag("text", head, x="0", y=f"{top + 18:g}")
     bar_top = top + _HEAD
     yield _rect(0.0, bar_top, board.stock.length_mm * scale, class_="pm-rest")

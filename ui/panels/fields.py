@@ -13,6 +13,7 @@ from photomeasure.job.takeoff import (
     SoffitForm,
     SoffitLook,
     SurveyResult,
+    TakeoffSpec,
     Underlay,
     VergeWork,
     WorkKind,
@@ -53,6 +54,11 @@ class Field:
     def key(self) -> str:
         """Key of its text in the catalogue."""
         return self.path[-1]
+
+    @property
+    def usual(self) -> str:
+        """What is assumed if the job does not say; nothing if nothing is."""
+        return self.shown(TakeoffSpec().model_dump(mode="json"), Display.MM)
 
     def shown(self, block: Block, display: Display) -> str:
         """Return what the field shows; nothing if the job does not say."""
@@ -131,38 +137,15 @@ ALL: Final = (*JOB, *ROOF)
 ENDS: Final = _words(RunEnd)
 
 
-def filled(block: Block, typed: Sequence[str], labels: Sequence[str]) -> Block:
-    """Return a take-off block with what was typed into all fields.
-
-    Parameters
-    ----------
-    block : dict
-    typed : sequence of str
-        One for each of :data:`ALL`.
-    labels : sequence of str
-        Likewise, for messages.
-
-    Returns
-    -------
-    dict
-        A new one; what no field shows stays.
-
-    Raises
-    ------
-    InputError
-    """
-    changed = block
-    for field, text, label in zip(ALL, typed, labels, strict=True):
-        changed = put(changed, field.path, field.read(text, label))
-    return changed
-
-
 def put(block: Block, path: Sequence[str], value: object) -> Block:
     """Return a block with one value put in, or left out if it is None.
 
     Examples
     --------
-    >>> put({"a": 1}, ("roof", "pitch_deg"), 35), put({"roof": {"x": 1}}, ("roof", "x"), None)
+    >>> (
+    ...     put({"a": 1}, ("roof", "pitch_deg"), 35),
+    ...     put({"roof": {"x": 1}}, ("roof", "x"), None),
+    ... )
     ({'a': 1, 'roof': {'pitch_deg': 35}}, {})
     """
     word, rest = path[0], path[1:]

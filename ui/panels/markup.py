@@ -1,4 +1,4 @@
-"""Markup that text cannot become: whatever is put into it is escaped unless it is markup."""
+"""Markup that text cannot become: all text that is put into it is escaped."""
 
 import html
 from collections.abc import Iterable
@@ -70,8 +70,9 @@ def tag(name: str, *children: Node, **attributes: object) -> Html:
         if value is not None and value is not False
     )
     if name in _EMPTY:
-        return Html(f"<{name}{given}>" if name in ("img", "br", "input") else
-                    f"<{name}{given}/>")
+        return Html(
+            f"<{name}{given}>" if name in ("img", "br", "input") else f"<{name}{given}/>"
+        )
     return Html(f"<{name}{given}>{join(children)}</{name}>")
 
 
@@ -85,7 +86,9 @@ def _written(node: Node) -> str:
     return node.text if isinstance(node, Html) else html.escape(node)
 
 
-def table(heads: Iterable[Node], rows: Iterable[Iterable[Node]], **attributes: object) -> Html:
+def table(
+    heads: Iterable[Node], rows: Iterable[Iterable[Node]], **attributes: object
+) -> Html:
     """Return a table that scrolls sideways where it does not fit."""
     head = tag("tr", *(tag("th", cell, scope="col") for cell in heads))
     body = (tag("tr", *(tag("td", cell) for cell in row)) for row in rows)

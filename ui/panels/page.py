@@ -23,8 +23,12 @@ from ui.texts import said
 
 TABS: Final = ("photos", "lines", "wall", "boards", "check", "papers")
 
-_GO: Final = "(id) => { if (id) { window.location.assign('/?job=' + encodeURIComponent(id)); } }"
-_UNIT: Final = "(unit) => {{ import('{web}').then((m) => m.remember('unit', unit)); return unit; }}"
+_GO: Final = (
+    "(id) => { if (id) { window.location.assign('/?job=' + encodeURIComponent(id)); } }"
+)
+_UNIT: Final = (
+    "(unit) => {{ import('{web}').then((m) => m.remember('unit', unit)); return unit; }}"
+)
 _LEAVE: Final = (
     "async (...inputs) => {{ const m = await import('{web}'); m.remember('tab', '{tab}'); "
     "await m.leaveLines(); return inputs; }}"
@@ -51,7 +55,7 @@ def mount(app: FastAPI, office: Office) -> FastAPI:
     """
     demo = build(Desk(office))
     demo.queue(default_concurrency_limit=4, max_size=200, api_open=False)
-    return gr.mount_gradio_app(
+    gr.mount_gradio_app(
         app,
         demo,
         path="/",
@@ -64,6 +68,7 @@ def mount(app: FastAPI, office: Office) -> FastAPI:
         theme=theme(),
         css=listing("web")["page.css"].read_text("utf-8"),
     )
+    return app
 
 
 def build(desk: Desk) -> gr.Blocks:
@@ -77,6 +82,7 @@ def build(desk: Desk) -> gr.Blocks:
     -------
     gradio.Blocks
     """
+    demo: gr.Blocks
     with gr.Blocks(title=said("page", "title"), analytics_enabled=False) as demo:
         # A hidden box and no session state: it survives a restart of the server.
         job = gr.Textbox(visible="hidden", elem_id="pm-job", label="job")
@@ -134,6 +140,7 @@ def _start(desk: Desk, job: gr.Textbox) -> gr.HTML:
 
 def _tabs(shared: Shared) -> gr.Tabs:
     web = web_address()
+    tabs: gr.Tabs
     with gr.Tabs(elem_id="pm-tabs") as tabs:
         with gr.Tab(said("tabs", "photos"), id="photos") as photos:
             photos_panel.build()
@@ -161,19 +168,29 @@ def _tabs(shared: Shared) -> gr.Tabs:
     lines.select(None, None, None, js=_ENTER_LINES.format(web=web), **private())
     wall.select(show_walls, both, walls, js=leave["wall"], **private())
     boards.select(
-        boards_part.show, boards_part.inputs, boards_part.outputs, js=leave["boards"],
+        boards_part.show,
+        boards_part.inputs,
+        boards_part.outputs,
+        js=leave["boards"],
         **private(),
     )
     check.select(
-        check_part.show, check_part.inputs, check_part.outputs, js=leave["check"], **private()
+        check_part.show,
+        check_part.inputs,
+        check_part.outputs,
+        js=leave["check"],
+        **private(),
     )
     papers.select(
-        papers_part.show, papers_part.inputs, papers_part.outputs, js=leave["papers"],
+        papers_part.show,
+        papers_part.inputs,
+        papers_part.outputs,
+        js=leave["papers"],
         **private(),
     )
     shared.unit.change(show_walls, both, walls, **private())
     shared.unit.change(
-        boards_part.show, boards_part.inputs, boards_part.outputs, **private()
+        boards_part.result, boards_part.place, boards_part.drawn, **private()
     )
     return tabs
 

@@ -2,6 +2,7 @@
 
 import base64
 from decimal import Decimal
+from functools import singledispatch
 
 from photomeasure.papers import texts
 from photomeasure.papers.content import (
@@ -23,7 +24,7 @@ from photomeasure.papers.content import (
 )
 from photomeasure.papers.wording import plain
 from photomeasure.takeoff.pricing import in_words
-from ui.panels.markup import NOTHING, Html, join, listed, table, tag
+from ui.panels.markup import Html, join, listed, table, tag
 from ui.texts import said
 
 _HIDDEN = (Kind.SKETCH, Kind.DATA)
@@ -58,33 +59,56 @@ def paper_markup(paper: Paper) -> str:
     return str(tag("div", whole, class_="pm-panel"))
 
 
-def _block(block: Block, currency: str) -> Html:
-    match block:
-        case Table():
-            return _table(block, currency)
-        case Text():
-            sentences = (tag("p", sentence) for sentence in block.sentences)
-            return join((tag("h3", block.heading) if block.heading else None, *sentences))
-        case Alert():
-            inside = (tag("p", sentence) for sentence in block.sentences)
-            return tag("div", tag("h3", block.heading), *inside, class_="pm-alert")
-        case Part():
-            return tag("h2", block.title)
-        case Gallery():
-            return join(_picture(picture) for picture in block.pictures)
-        case Picture():
-            return _picture(block)
-        case Boards() | Shapes():
-            return tag("p", said("papers", "drawn", title=block.title), class_="pm-note")
-        case Signature():
-            return listed(f"{label}: ______________" for label in block.labels)
-    return NOTHING
+@singledispatch
+def _block(block: Block, currency: str) -> Html:  # noqa: ARG001
+    raise TypeError(type(block).__name__)
 
 
-def _table(block: Table, currency: str) -> Html:
+@_block.register
+def _(block: Text, currency: str) -> Html:  # noqa: ARG001
+    sentences = (tag("p", sentence) for sentence in block.sentences)
+    return join((tag("h3", block.heading) if block.heading else None, *sentences))
+
+
+@_block.register
+def _(block: Alert, currency: str) -> Html:  # noqa: ARG001
+    inside = (tag("p", sentence) for sentence in block.sentences)
+    return tag("div", tag("h3", block.heading), *inside, class_="pm-alert")
+
+
+@_block.register
+def _(block: Part, currency: str) -> Html:  # noqa: ARG001
+    return tag("h2", block.title)
+
+
+@_block.register
+def _(block: Gallery, currency: str) -> Html:  # noqa: ARG001
+    return join(_picture(picture) for picture in block.pictures)
+
+
+@_block.register
+def _(block: Picture, currency: str) -> Html:  # noqa: ARG001
+    return _picture(block)
+
+
+@_block.register(Boards)
+@_block.register(Shapes)
+def _(block: Boards | Shapes, currency: str) -> Html:  # noqa: ARG001
+    return tag("p", said("papers", "drawn", title=block.title), class_="pm-note")
+
+
+@_block.register
+def _(block: Signature, currency: str) -> Html:  # noqa: ARG001
+    return listed(f"{label}: ______________" for label in block.labels)
+
+
+@_block.register
+def _(block: Table, currency: str) -> Html:
     shown = [i for i, column in enumerate(block.columns) if column.kind not in _HIDDEN]
     heads = [block.columns[i].heading for i in shown]
-    rows = [[_cell(row, i, block.columns[i], currency) for i in shown] for row in block.rows]
+    rows = [
+        [_cell(row, i, block.columns[i], currency) for i in shown] for row in block.rows
+    ]
     return join((tag("h3", block.title) if block.title else None, table(heads, rows)))
 
 

@@ -152,13 +152,24 @@ def make(
         )
     dossier, sentences = _dossier(desk, opened, book, letter)
     produced = produce(dossier, which, forms)
-    _keep(desk, opened, Sheet(kind=LETTER, name="letterhead.json", media_type=_MEDIA["json"],
-                              content=json.dumps(letter.fields()).encode()))
+    _keep(
+        desk,
+        opened,
+        Sheet(
+            kind=LETTER,
+            name="letterhead.json",
+            media_type=_MEDIA["json"],
+            content=json.dumps(letter.fields()).encode(),
+        ),
+    )
     for name, content in produced.files.items():
         ending = name.rpartition(".")[2]
         kind = Which.DRAWING if ending == "dxf" else Which(name.rpartition(".")[0])
-        _keep(desk, opened, Sheet(kind=str(kind), name=name, media_type=_MEDIA[ending],
-                                  content=content))
+        _keep(
+            desk,
+            opened,
+            Sheet(kind=str(kind), name=name, media_type=_MEDIA[ending], content=content),
+        )
     told = [*sentences, *(str(refusal) for refusal in produced.refusals)]
     return str(tag("div", listed(told), class_="pm-alert", role="status")) if told else ""
 
@@ -196,7 +207,9 @@ def listing(desk: Desk, opened: Opened) -> str:
         else NOTHING
     )
     fresh = _links(now, opened.id) if now else tag("p", said("papers", "changed"))
-    return str(tag("div", tag("h2", said("papers", "made")), fresh, older, class_="pm-panel"))
+    return str(
+        tag("div", tag("h2", said("papers", "made")), fresh, older, class_="pm-panel")
+    )
 
 
 def _links(kept: Sequence[Paper], job_id: str) -> Html:
@@ -256,4 +269,3 @@ def usual(book: str | None) -> list[str]:
 def previewed() -> list[tuple[str, str]]:
     """Return the papers that can be looked at."""
     return [choice for choice in choices() if choice[1] != Which.DRAWING]
-

@@ -27,7 +27,9 @@ def build(shared: Shared, book: gr.Dropdown) -> Part:
     -------
     Part
     """
-    which = gr.CheckboxGroup(papers.choices(), label=said("papers", "title"), elem_id="pm-which")
+    which = gr.CheckboxGroup(
+        papers.choices(), label=said("papers", "title"), elem_id="pm-which"
+    )
     forms = gr.CheckboxGroup(
         [(str(form).upper(), str(form)) for form in Form],
         value=[str(Form.PDF)],

@@ -1,5 +1,6 @@
 """The wall seen straight on, with its lines and a scale bar."""
 
+from math import atan2, degrees
 from typing import Any, Final
 
 from calibration.errors import MeasureError
@@ -13,6 +14,7 @@ from ui.texts import said
 
 _BAR_PX: Final = 14.0
 _MARGIN_PX: Final = 30.0
+_BELOW_PX: Final = 44.0
 
 
 def wall_markup(office: Office, opened: Opened, display: Display) -> str:
@@ -29,9 +31,7 @@ def wall_markup(office: Office, opened: Opened, display: Display) -> str:
     str
         Markup.
     """
-    walls = [
-        _wall(opened, entry, display) for entry in office.measured(opened).elevations
-    ]
+    walls = [_wall(opened, entry, display) for entry in office.measured(opened).elevations]
     intro = tag("p", said("wall", "intro"), class_="pm-note")
     return str(tag("div", intro, *walls, class_="pm-panel"))
 
@@ -70,16 +70,20 @@ def _drawing(facts: dict[str, Any], picture: str) -> Html:
 
 def _line(line: dict[str, Any]) -> tuple[Html, ...]:
     points = " ".join(f"{x:g},{y:g}" for x, y in line["picks"])
-    (x0, y0), (x1, y1) = line["picks"][0], line["picks"][-1]
+    ends = sorted((line["picks"][0], line["picks"][-1]))
+    (x0, y0), (x1, y1) = ends
+    # Along the line and below it, read from the left.
+    turn = degrees(atan2(y1 - y0, x1 - x0))
+    middle = f"{(x0 + x1) / 2:.1f} {(y0 + y1) / 2:.1f}"
     return (
         tag("polyline", points=points, class_="pm-halo"),
         tag("polyline", points=points, class_="pm-line"),
         tag(
             "text",
             f"{line['name']}  {line['said']}",
-            x=f"{(x0 + x1) / 2:.1f}",
-            y=f"{(y0 + y1) / 2 + 44:.1f}",
+            y=f"{_BELOW_PX:g}",
             text_anchor="middle",
+            transform=f"translate({middle}) rotate({turn:.2f})",
         ),
     )
 

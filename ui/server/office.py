@@ -106,9 +106,7 @@ class Office:
     def _measure(self, job_id: str, number: int) -> MeasuredJob:
         return measure_job(self.job(self.open(job_id, number)))
 
-    def elevation(
-        self, opened: Opened, name: str
-    ) -> MeasuredElevation | RefusedElevation:
+    def elevation(self, opened: Opened, name: str) -> MeasuredElevation | RefusedElevation:
         """Return one measured elevation.
 
         Raises
