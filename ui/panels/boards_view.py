@@ -187,7 +187,7 @@ def _shortages(takeoff: Takeoff) -> Html:
         )
         for one in takeoff.shortages
     ]
-    heads = [said("boards", key) for key in ("material", "ordered", "short")]
+    heads = [said("boards", key) for key in ("material", "ordered", "chance")]
     first = NOTHING
     if takeoff.deciding:
         words = said(

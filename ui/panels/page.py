@@ -87,9 +87,9 @@ def build(desk: Desk) -> gr.Blocks:
         # A hidden box and no session state: it survives a restart of the server.
         job = gr.Textbox(visible="hidden", elem_id="pm-job", label="job")
         head = gr.HTML(elem_id="pm-head")
-        with gr.Column(visible=False) as first:
+        with gr.Column(visible=False, elem_id="pm-first") as first:
             jobs_list = _start(desk, job)
-        with gr.Column(visible=False) as work:
+        with gr.Column(visible=False, elem_id="pm-work") as work:
             unit = gr.Radio(
                 [(said("page", "mm"), "mm"), (said("page", "feet"), "ft-in")],
                 value="mm",

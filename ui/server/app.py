@@ -14,6 +14,7 @@ from fastapi.responses import FileResponse, JSONResponse
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 
+from calibration.brick_formats import FORMATS
 from calibration.errors import MeasureError
 from photomeasure.store import Store
 from ui.server import failures, login
@@ -25,10 +26,10 @@ from ui.server.routes import routes
 from ui.server.settings import Settings
 from ui.texts import catalogue
 
-FOLDERS: Final = {"drawing": "ui.drawing", "web": "ui.panels.web"}
+FOLDERS: Final = {"drawing": "drawing", "web": "panels/web"}
 """Folders of script and style that browsers may have, by their name in addresses."""
 
-ENTRY: Final = "index.mjs"
+ENTRIES: Final = {"drawing": "mount.mjs", "web": "index.mjs"}
 """What a folder's module is entered by."""
 
 _TYPES: Final = {
@@ -145,22 +146,23 @@ def _add_files(app: FastAPI) -> None:
 def page_facts() -> dict[str, Any]:
     """Return what the page's scripts need to begin: addresses and texts."""
     texts = {group: dict(words) for group, words in catalogue().items()}
-    drawing = address("drawing") if ENTRY in listing("drawing") else None
-    return {"drawing": drawing, "texts": texts}
+    drawing = address("drawing") if ENTRIES["drawing"] in listing("drawing") else None
+    formats = [
+        {"name": entry.name, "said": f"{entry.name}, {entry.country}"}
+        for entry in FORMATS.values()
+    ]
+    return {"drawing": drawing, "texts": texts, "formats": formats}
 
 
-def address(folder: str, path: str = ENTRY) -> str:
-    """Return the address of a script or style, new whenever any of them changed."""
-    return f"/files/{folder}/{version_of(folder)}/{path}"
+def address(folder: str) -> str:
+    """Return the address of a folder's module, new whenever anything in it changed."""
+    return f"/files/{folder}/{version_of(folder)}/{ENTRIES[folder]}"
 
 
 @cache
 def listing(folder: str) -> dict[str, Path]:
     """Return the files of a folder that browsers may have, by their path in it."""
-    try:
-        root = Path(str(files(FOLDERS[folder])))
-    except ModuleNotFoundError:
-        return {}
+    root = Path(str(files("ui"))) / FOLDERS[folder]
     return {
         path.relative_to(root).as_posix(): path
         for path in sorted(root.rglob("*"))

@@ -1,7 +1,6 @@
 """The addresses that the drawing module and the panels ask."""
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -33,6 +32,7 @@ from ui.server import answers, intake, pictures
 from ui.server.failures import BadRequest
 from ui.server.lanes import Lanes
 from ui.server.office import Office, Opened, specs_of
+from ui.server.seeing import Eyes
 from ui.texts import said
 
 Json = dict[str, Any]
@@ -169,15 +169,22 @@ def _photo(
 
 
 def _add_lengths(router: APIRouter, office: Office, lanes: Lanes) -> None:
-    def post(name: str, act: Callable[[Office, Opened, Json], Json]) -> None:
-        @router.post(f"/work-on/{{job}}/{name}", name=name)
-        async def answer(job: str, request: Request) -> Json:
-            body = await _body(request)
-            return await lanes.work(lambda: act(office, office.open(job), body))
+    eyes = Eyes(office)
 
-    post("measure", measure_answer)
-    post("snap", snap_answer)
-    post("read", read_answer)
+    @router.post("/work-on/{job}/measure")
+    async def measure(job: str, request: Request) -> Json:
+        body = await _body(request)
+        return await lanes.work(lambda: measure_answer(office, office.open(job), body))
+
+    @router.post("/work-on/{job}/snap")
+    async def snap(job: str, request: Request) -> Json:
+        body = await _body(request)
+        return await lanes.work(lambda: eyes.snap(office.open(job), body))
+
+    @router.post("/work-on/{job}/read")
+    async def read(job: str, request: Request) -> Json:
+        body = await _body(request)
+        return await lanes.photo(lambda: eyes.read(office.open(job), body))
 
 
 def measure_answer(office: Office, opened: Opened, body: Json) -> Json:
@@ -223,28 +230,6 @@ def _nothing(message: str) -> Json:
 
 def _display(body: Json) -> Display:
     return Display.FEET if body.get("unit") == Display.FEET else Display.MM
-
-
-def snap_answer(office: Office, opened: Opened, body: Json) -> Json:  # noqa: ARG001
-    """Answer where an edge may be: nowhere, as long as no edges are read from photos."""
-    return {
-        "seq": body.get("seq"),
-        "candidates": [],
-        "clear": False,
-        "said": "Edges are not looked for in this version: place the line by eye.",
-    }
-
-
-def read_answer(office: Office, opened: Opened, body: Json) -> Json:  # noqa: ARG001
-    """Answer what a photo shows: nothing, as long as photos are not read."""
-    return {
-        "references": [],
-        "proposals": [],
-        "questions": [
-            "This version does not read photos by itself: add a taped length, a rectangle "
-            "or counted courses, and trace the lines."
-        ],
-    }
 
 
 def _add_pictures(router: APIRouter, office: Office, lanes: Lanes) -> None:

@@ -23,8 +23,12 @@ def catalogue(language: str = ENGLISH) -> Mapping[str, Mapping[str, str]]:
     -------
     mapping of str to mapping of str to str
     """
-    text = (files("ui.texts") / f"{language}.toml").read_text("utf-8")
-    groups: dict[str, Any] = tomllib.loads(text)
+    own = files("ui.texts") / f"{language}.toml"
+    # The drawing module can be worked on without the page, so its words lie beside it.
+    drawing = files("ui") / "drawing" / f"texts.{language}.toml"
+    groups: dict[str, Any] = tomllib.loads(own.read_text("utf-8"))
+    if drawing.is_file():
+        groups |= tomllib.loads(drawing.read_text("utf-8"))
     return MappingProxyType({key: MappingProxyType(group) for key, group in groups.items()})
 
 

@@ -21,7 +21,7 @@ export async function leaveLines() {
 export async function lines(element) {
   await leaveLines();
   const root = element.querySelector(".pm-root") ?? element;
-  const { drawing: address, texts } = await page();
+  const { drawing: address, texts, formats } = await page();
   if (!job()) {
     return;
   }
@@ -30,7 +30,7 @@ export async function lines(element) {
     return;
   }
   try {
-    await begin(root, address, texts);
+    await begin(root, address, texts, formats);
   } catch (error) {
     console.error(error);
     root.replaceChildren(make("p", { class: "pm-alert", role: "alert" }, texts.lines.broken));
@@ -41,8 +41,9 @@ export async function lines(element) {
  * @param {Element} root
  * @param {string} address
  * @param {Record<string, Record<string, string>>} texts
+ * @param {{name: string, said: string}[]} formats of bricks
  */
-async function begin(root, address, texts) {
+async function begin(root, address, texts, formats) {
   const answer = await ask(`/work-on/${job()}`);
   const names = answer.elevations
     .filter((/** @type {any} */ one) => one.photo)
@@ -56,11 +57,12 @@ async function begin(root, address, texts) {
   const status = make("p", { class: "pm-status", role: "status" });
   const module = await import(address);
   root.replaceChildren(chooser(names, chosen, texts.lines.elevation), place, status);
-  drawing = module.mount(place, {
+  drawing = await module.mount(place, {
     job: job(),
     elevation: chosen,
     base: "",
     texts: texts.drawing ?? {},
+    formats,
     unit: recall("unit") === "ft-in" ? "ft-in" : "mm",
     onCommit: () => {},
     onStatus: (/** @type {string} */ sentence) => {

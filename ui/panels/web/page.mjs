@@ -2,7 +2,8 @@
 // What every panel's script shares: texts, elements, requests.
 
 /**
- * @typedef {{drawing: string | null, texts: Record<string, Record<string, string>>}} Page
+ * @typedef {{drawing: string | null, texts: Record<string, Record<string, string>>,
+ *   formats: {name: string, said: string}[]}} Page
  */
 
 /** @type {Promise<Page> | null} */
