@@ -103,7 +103,7 @@ def test_the_own_page_can_post(client):
     ],
 )
 def test_pages_of_other_sites_can_embed_nothing(client, site, mode, method, status):
-    """A link from elsewhere works; a picture, a script or a form from elsewhere does not."""
+    """A link from elsewhere works; a picture, script or form from elsewhere does not."""
     headers = {"sec-fetch-site": site, "sec-fetch-mode": mode}
     path = "/page.json" if method == "GET" else "/jobs"
     answer = client.request(

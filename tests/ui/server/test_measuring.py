@@ -66,7 +66,8 @@ def test_the_answer_says_everything_beside_a_line(client):
 
     assert told["seq"] == 7
     assert line["interval95_mm"][0] < line["length_mm"] < line["interval95_mm"][1]
-    assert line["said"].endswith(" mm") and " m ± " in line["said"]
+    assert line["said"].endswith(" mm")
+    assert " m ± " in line["said"]
     assert "of eaves to about ±" in told["scale"]["said"]
     assert [one["index"] for one in told["references"]] == [0, 1, 2]
     assert any("tape each one before you cut" in one for one in told["cautions"])
@@ -173,7 +174,7 @@ def test_snapping_finds_the_eaves(client, sample):
         {"elevation": "none"},
         {"elevation": None},
         {"ends": [[0, 0]]},
-        {"ends": [[0, 0], [float(1e9), 5]]},
+        {"ends": [[0, 0], [1e9, 5]]},
         {"ends": [["a", 0], [1, 2]]},
         {"ends": None},
         {"role": "no role"},

@@ -1,69 +1,56 @@
-"""The whole page: it starts, asks nobody else, and its events belong to it alone."""
+"""The whole page: it starts, asks nobody else, and comes back to where one was."""
 
 import json
 import re
 
 import pytest
-from fastapi.testclient import TestClient
 
-from tests.ui.server.kit import BASE, HOSTILE, new_job, traced
-from ui.server.app import build_page
+from photomeasure.store import find_place, open_store
+from photomeasure.store.intake import bring_in_job_file
+from tests.ui.server.kit import HOSTILE, ROOT
+from tests.ui.server.running import Page
+from ui.panels.page import TABS, _head
+from ui.panels.start import jobs_markup
+from ui.server.office import Office
 from ui.server.settings import Settings
 from ui.texts import catalogue
 
+SAMPLE = ROOT / "sample_images" / "house.job.json"
+
 
 @pytest.fixture(scope="module")
-def framework():
-    """Import the page's framework once; its own warnings are not ours to mend."""
-    import warnings
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        import gradio
-
-    return gradio
-
-
-@pytest.fixture
-def page(framework, store):
-    """Return a browser before the whole page."""
-    client = TestClient(build_page(store, Settings()), base_url=BASE)
-    with client:
-        yield client
+def page(tmp_path_factory):
+    """Return a running page."""
+    running = Page(tmp_path_factory.mktemp("home"))
+    yield running
+    running.kill()
 
 
 def test_the_page_answers(page):
     """The first address shows the page, and our own routes come before the panels."""
-    shown = page.get("/", headers={"accept": "text/html"})
+    shown = page.ask("/", headers={"accept": "text/html"})
 
-    assert shown.status_code == 200
+    assert shown.status == 200
     assert catalogue()["page"]["title"] in shown.text
-    assert page.get("/page.json").status_code == 200
+    assert page.ask("/page.json").status == 200
 
 
 def test_no_other_host_is_named_to_load_from(page):
     """Scripts, styles and fonts come from this server; the policy forbids all else."""
-    shown = page.get("/").text
-    loaded = re.findall(r'(?:src|href)="(https?://[^"]+)"', shown)
-    policy = page.get("/").headers["content-security-policy"]
+    shown = page.ask("/")
+    loaded = re.findall(r'<(?:script|img|iframe)[^>]* src="(https?://[^"]+)"', shown.text)
+    sheets = re.findall(r'rel="stylesheet"[^>]* href="(https?://[^"]+)"', shown.text)
 
-    assert not [url for url in loaded if not url.startswith(BASE)]
-    assert "connect-src 'self'" in policy
-
-
-def test_the_framework_reports_to_nobody(page, framework):
-    """Its maker's hosts are never asked."""
-    import os
-
-    assert os.environ["GRADIO_ANALYTICS_ENABLED"] == "False"
+    assert not [url for url in (*loaded, *sheets) if not url.startswith(page.base)]
+    assert "default-src 'self'" in shown.headers["content-security-policy"]
 
 
 def test_no_event_is_a_public_address(page):
     """Panels are no programming interface: none of their events is listed."""
-    config = page.get("/config").json()
+    events = page.ask("/config").json()["dependencies"]
 
-    assert config["dependencies"]
-    assert {one["api_visibility"] for one in config["dependencies"]} == {"private"}
+    assert events
+    assert {one["api_visibility"] for one in events} == {"private"}
 
 
 @pytest.mark.parametrize(
@@ -80,56 +67,64 @@ def test_no_event_is_a_public_address(page):
 )
 def test_the_frameworks_other_addresses_are_closed(page, path):
     """Files and uploads go through our own routes alone."""
-    assert page.get(path).status_code == 404
-    assert page.post(path, content="{}").status_code == 404
+    assert page.ask(path).status == 404
+    assert page.ask(path, {}).status == 404
 
 
-def heard(page, query, data, target):
-    """Run an event of the page as a browser does, and return what it answered."""
-    config = page.get("/config").json()
-    event = next(
-        one for one in config["dependencies"] if target in [t[1] for t in one["targets"]]
-    )
-    body = {"data": data, "fn_index": event["id"], "session_hash": "s", "trigger_id": None}
-    joined = page.post(f"/gradio_api/queue/join{query}", json=body)
-    assert joined.status_code == 200, joined.text
-    with page.stream("GET", "/gradio_api/queue/data?session_hash=s") as stream:
-        for line in stream.iter_lines():
-            if "process_completed" in line:
-                return json.loads(line.removeprefix("data:"))["output"]["data"]
-    raise AssertionError
+def test_foreign_pages_reach_no_event(page):
+    """The door stands before the panels too."""
+    origin = {"origin": "http://evil.example"}
+    answer = page.ask("/gradio_api/queue/join", {"data": []}, headers=origin)
 
-
-def test_a_reload_comes_back_to_the_job(page):
-    """What the page shows first follows from the address alone."""
-    job = new_job(page, HOSTILE)
-    shown = heard(page, f"?job={job}&tab=check&unit=ft-in", [], "load")
-
-    assert shown[0] == job
-    assert "&lt;img" in shown[1]
-    assert "<img" not in shown[1]
-    assert shown[2]["visible"] is False
-    assert shown[3]["visible"] is True
-    assert shown[5]["selected"] == "check"
-    assert shown[6] == "ft-in"
+    assert answer.status == 403
 
 
 def test_an_address_of_no_job_leads_to_the_list(page):
     """A deleted job is told, and the list is there."""
-    shown = heard(page, "?job=" + "0" * 32, [], "load")
+    shown = page.event("load", "?job=" + "0" * 32, [])
 
     assert shown[0] == ""
     assert "is not in the store" in shown[1]
     assert shown[2]["visible"] is True
 
 
-def test_hostile_titles_never_become_markup(store, page):
-    """The head and the list of jobs hold them as text."""
-    from ui.panels.page import _head
-    from ui.panels.start import jobs_markup
+def test_a_reload_and_a_killed_server_come_back_to_the_job(page):
+    """What was acknowledged is there after a kill, and the address finds it."""
+    job = page.ask("/jobs", {"title": HOSTILE}).json()["job"]
+    query = f"?job={job}&tab=check&unit=ft-in"
+    before = page.event("load", query, [])
+    page.kill()
+    page.start()
+    after = page.event("load", query, [])
 
-    traced(page, HOSTILE)
-    office = page.app.state.office
-    for markup in (jobs_markup(office, ""), _head(HOSTILE, in_job=True)):
+    assert before == after
+    assert after[0] == job
+    assert "&lt;img" in after[1]
+    assert "<img" not in after[1]
+    assert after[2]["visible"] is False
+    assert after[3]["visible"] is True
+    assert after[5]["selected"] == "check"
+    assert after[6] == "ft-in"
+
+
+def test_hostile_titles_never_become_markup(tmp_path):
+    """The head and the list of jobs hold them as text."""
+    document = json.loads(SAMPLE.read_text())
+    document["title"] = HOSTILE
+    for entry in document["elevations"]:
+        entry.pop("photo")
+        entry.setdefault("camera", {})["size_px"] = [4032, 3024]
+    path = tmp_path / "hostile.job.json"
+    path.write_text(json.dumps(document))
+    with open_store(find_place(tmp_path / "home", {})) as store:
+        bring_in_job_file(store, path)
+        listed = jobs_markup(Office(store, Settings()), "")
+
+    for markup in (listed, _head(HOSTILE, in_job=True)):
         assert "<img" not in markup
         assert "&lt;img" in markup
+
+
+def test_all_tabs_have_names():
+    """The catalogue names every panel."""
+    assert set(TABS) == set(catalogue()["tabs"])
