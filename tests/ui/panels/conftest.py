@@ -1,11 +1,14 @@
 """The sample house on a desk, for tests of panels without a browser."""
 
+import json
 from pathlib import Path
 
 import pytest
 
-from photomeasure.job.edit import with_takeoff
-from photomeasure.store import find_place, open_store
+from calibration.photo import read_header
+from photomeasure.job.edit import with_takeoff, written
+from photomeasure.store import find_place, jobs, open_store
+from photomeasure.store.documents import make_draft
 from photomeasure.store.intake import bring_in_job_file
 from photomeasure.store.jobs import Signature
 from ui.panels.desk import Desk
@@ -34,10 +37,30 @@ def desk(tmp_path):
         yield Desk(Office(store, Settings()))
 
 
+def without_photos():
+    """Return the sample house with what its photos say of their lens instead of them."""
+    document = json.loads(SAMPLE.read_text("utf-8"))
+    for entry in document["elevations"]:
+        header = read_header(SAMPLE.parent / entry.pop("photo"))
+        facts = {
+            "size_px": list(header.upright_size_px),
+            "focal_35mm": header.lens.focal_35mm,
+        }
+        entry["camera"] = {key: fact for key, fact in facts.items() if fact}
+    return document
+
+
 @pytest.fixture
-def bare(desk):
+def pictured(desk):
     """Return the sample house as it is shipped."""
     return desk.open(bring_in_job_file(desk.office.store, SAMPLE).job_id)
+
+
+@pytest.fixture
+def bare(desk):
+    """Return the sample house without its photos: large pictures take most of the time."""
+    draft = make_draft(written(without_photos()), {})
+    return desk.open(jobs.create(desk.office.store, draft).job_id)
 
 
 @pytest.fixture

@@ -71,7 +71,7 @@ def test_tables_lists_and_alerts_hold_text(one, two):
     assert seen(note(one)).tags == ["div", "p"]
 
 
-def test_walls_hold_names_as_text(desk, bare):
+def test_walls_hold_names_as_text(desk, pictured):
     """A hostile name of a wall or a line is text, in the address of its picture too."""
     from photomeasure.display import Display
     from photomeasure.store.jobs import Signature
@@ -83,7 +83,7 @@ def test_walls_hold_names_as_text(desk, bare):
         document["elevations"][1]["lines"][0]["name"] = hostile
         return document
 
-    opened = desk.office.change(bare.id, rename, Signature())
+    opened = desk.office.change(pictured.id, rename, Signature())
     shown = wall_markup(desk.office, opened, Display.MM)
     found = seen(shown)
 
