@@ -10,8 +10,11 @@ import gradio as gr
 from calibration.errors import InputError, MeasureError
 from photomeasure.job.edit import Document, with_takeoff
 from photomeasure.job.reading import parse
+from photomeasure.papers import texts
 from photomeasure.store.jobs import Signature
 from photomeasure.takeoff.assemble import rules_of
+from photomeasure.takeoff.model import Unit
+from photomeasure.takeoff.pricing import BadPriceBook
 from ui.panels import fields
 from ui.panels.boards_view import takeoff_markup
 from ui.panels.desk import Desk, display_of, shown
@@ -67,7 +70,7 @@ def build(shared: Shared) -> BoardsPart:
     line, start, end = _line_facts()
     rule, rule_note, value, set_rule, unset_rule = _rules()
     whole, save_whole = _whole()
-    book, sent = _books(shared.desk)
+    book, sent, item, price, keep = _books(shared.desk)
     result = gr.HTML(elem_id="pm-takeoff")
 
     desk = shared.desk
@@ -75,7 +78,7 @@ def build(shared: Shared) -> BoardsPart:
     place = [shared.job, shared.unit, book]
     results = [told, result]
     rule_boxes, line_boxes = [rule, rule_note, value], [line, start, end]
-    outputs = [*results, book, *rule_boxes, *line_boxes, whole, *boxes]
+    outputs = [*results, book, item, *rule_boxes, *line_boxes, whole, *boxes]
 
     def on(event: Any, change: Callable[..., Block], typed: list[Any]) -> None:  # noqa: ANN401 - the framework's
         """Bind an event to a change of the block; what is typed elsewhere stays."""
@@ -93,10 +96,13 @@ def build(shared: Shared) -> BoardsPart:
     on(set_rule.click, _with_rule, [rule, value])
     on(unset_rule.click, _without_rule, [rule])
     on(save_whole.click, _with_whole, [whole])
-    book.input(context.result, place, result, **private())
+    book.input(context.priced, place, [item, result], **private())
+    kept = [told, book, item, price, result]
+    for event in (keep.click, price.submit):
+        event(context.keep_price, [*place, item, price], kept, **private())
     rule.input(context.rule, [shared.job, rule], rule_boxes, **private())
     line.input(context.line, [shared.job, line], line_boxes, **private())
-    sent.books(context.newest_book, place, [book, result], **private())
+    sent.books(context.newest_book, place, [book, item, result], **private())
     inputs = [*place, rule, line]
     return BoardsPart(context.show, inputs, outputs, book, context.result, place, result)
 
@@ -114,7 +120,7 @@ class _Context:
         try:
             opened = self._desk.open(job_id)
         except MeasureError as error:
-            return (alert(str(error)), "", *[gr.skip()] * (8 + len(fields.ALL)))
+            return (alert(str(error)), "", *[gr.skip()] * (9 + len(fields.ALL)))
         block: Block = opened.document.get("takeoff") or {}
         books = self._desk.books()
         name = book if book in [key for _, key in books] else self._desk.usual_book()
@@ -122,6 +128,7 @@ class _Context:
             "",
             self._drawn(opened, unit, name),
             gr.Dropdown(choices=books, value=name),
+            self._items(opened, name),
             *self.rule(job_id, rule),
             *self.line(job_id, line),
             json.dumps(block, indent=1, ensure_ascii=False),
@@ -132,11 +139,47 @@ class _Context:
         """Return what follows from the take-off block, or why nothing does."""
         return shown(lambda: self._drawn(self._desk.open(job_id), unit, book))
 
-    def newest_book(self, job_id: str, unit: str, _: str | None) -> tuple[Any, str]:
+    def priced(self, job_id: str, unit: str, book: str | None) -> tuple[Any, str]:
+        """Return the items to price and what follows, with another book."""
+        try:
+            items = self._items(self._desk.open(job_id), book)
+        except MeasureError:
+            items = gr.skip()
+        return items, self.result(job_id, unit, book)
+
+    def newest_book(self, job_id: str, unit: str, _: str | None) -> tuple[Any, Any, str]:
         """Return the price books after one was sent, the newest chosen."""
         name = self._desk.usual_book()
         books = gr.Dropdown(choices=self._desk.books(), value=name)
-        return books, self.result(job_id, unit, name)
+        return books, *self.priced(job_id, unit, name)
+
+    def keep_price(
+        self, job_id: str, unit: str, book: str | None, code: str | None, price: str
+    ) -> tuple[Any, ...]:
+        """Keep one price; return a refusal, the books, the items and what follows."""
+        try:
+            takeoff = self._desk.taken(self._desk.open(job_id))
+            name = self._desk.keep_price(takeoff, book, code or "", price or "")
+        except BadPriceBook as bad:
+            return alert(*bad.sentences), *[gr.skip()] * 4
+        except MeasureError as error:
+            return alert(str(error)), *[gr.skip()] * 4
+        books = gr.Dropdown(choices=self._desk.books(), value=name)
+        items, shown_now = self.priced(job_id, unit, name)
+        return "", books, items, "", shown_now
+
+    def _items(self, opened: Opened, book: str | None) -> Any:  # noqa: ANN401 - the framework's
+        """Return the items of the take-off, those without a price first."""
+        try:
+            priced = self._desk.priced(self._desk.taken(opened), book)
+        except MeasureError:
+            return gr.Dropdown(choices=[], value=None)
+        missing = {gap.item.code for gap in priced.gaps}
+        items = sorted(
+            (charge.item for charge in priced.charges), key=lambda i: i.code not in missing
+        )
+        choices = [(f"{item.description} ({_per(item.unit)})", item.code) for item in items]
+        return gr.Dropdown(choices=choices, value=choices[0][1] if choices else None)
 
     def rule(self, job_id: str, key: str | None) -> tuple[Any, Any, Any]:
         """Return the list of rules, what is known of the chosen one, and its own value."""
@@ -225,7 +268,11 @@ def _whole() -> tuple[gr.Textbox, gr.Button]:
     return text, save
 
 
-def _books(desk: Desk) -> tuple[gr.Dropdown, gr.HTML]:
+def _per(unit: Unit) -> str:
+    return said("boards", "per", unit=texts.UNITS[unit] or said("boards", "piece"))
+
+
+def _books(desk: Desk) -> tuple[Any, ...]:
     with gr.Accordion(said("boards", "prices"), open=True):
         book = gr.Dropdown(
             desk.books(),
@@ -234,7 +281,15 @@ def _books(desk: Desk) -> tuple[gr.Dropdown, gr.HTML]:
             elem_id="pm-book",
         )
         sent = module("books", "pm-books", "books")
-    return book, sent
+        with gr.Row():
+            item = gr.Dropdown(
+                [], label=said("boards", "item"), elem_id="pm-item", min_width=200
+            )
+            price = gr.Textbox(
+                label=said("boards", "own_price"), max_length=20, min_width=150
+            )
+        keep = gr.Button(said("boards", "keep_price"), elem_id="pm-price-keep")
+    return book, sent, item, price, keep
 
 
 def _names(document: Document) -> list[str]:

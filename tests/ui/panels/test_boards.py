@@ -197,3 +197,27 @@ def test_the_example_book_is_no_name_of_a_kept_book(desk):
     """Nobody's own book can stand for the example, or the other way round."""
     assert desk.book(EXAMPLE).name == example_book().name
     assert desk.book("") is None
+
+
+def test_a_missing_price_is_kept_where_the_person_is(desk, house):
+    """The first price makes the firm's book; the item is no longer missing."""
+    context = _Context(desk)
+    takeoff = desk.taken(house)
+    code = takeoff.quantities[0].item.code
+    told, _, _, _, shown = context.keep_price(house.id, "mm", EXAMPLE, code, "12.50")
+
+    assert told == ""
+    assert "pm-panel" in shown
+    assert desk.usual_book() == "own-prices.csv"
+    gaps = [gap.item.code for gap in desk.priced(takeoff, "own-prices.csv").gaps]
+    assert code not in gaps
+    assert len(gaps) > 0
+
+
+@pytest.mark.parametrize(("code", "price"), [(None, "1"), ("no/item", "1"), ("", "x")])
+def test_prices_of_nothing(desk, house, code, price):
+    """A refusal is shown and no book is made."""
+    told, *_ = _Context(desk).keep_price(house.id, "mm", "", code, price)
+
+    assert "pm-alert" in told
+    assert desk.usual_book() == ""
