@@ -50,9 +50,9 @@ class Desk:
 
     def taken(self, opened: Opened) -> Takeoff:
         """Return the take-off of a job."""
-        return self._taken(opened.id, opened.number)
+        return self._taken(*opened.key)
 
-    def _take_off(self, job_id: str, number: int) -> Takeoff:
+    def _take_off(self, job_id: str, number: int, _: str) -> Takeoff:
         opened = self.office.open(job_id, number)
         job = self.office.job(opened)
         return take_off(self.office.measured(opened), job.takeoff).takeoff
