@@ -193,6 +193,7 @@ def _walls(shared: Shared, drawn: gr.HTML) -> Part:
 
 def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
     """Come back to the job that the address names."""
+    locked = desk.office.settings.password_hash is not None
 
     def load(request: gr.Request) -> tuple[Any, ...]:
         asked = dict(request.query_params)
@@ -207,7 +208,8 @@ def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
         listed = "" if opened else shown(lambda: jobs_markup(desk.office, ""))
         return (
             opened.id if opened else "",
-            _head(opened.title if opened else "", in_job=opened is not None) + told,
+            _head(opened.title if opened else "", in_job=bool(opened), locked=locked)
+            + told,
             gr.Column(visible=opened is None),
             gr.Column(visible=opened is not None),
             listed,
@@ -218,8 +220,10 @@ def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
     demo.load(load, None, list(parts), show_progress="hidden", **private())
 
 
-def _head(title: str, *, in_job: bool) -> str:
+def _head(title: str, *, in_job: bool, locked: bool = False) -> str:
     name = tag("span", said("page", "title"), class_="pm-name")
     job = tag("span", title, class_="pm-job")
     back = tag("a", said("page", "jobs"), href="/") if in_job else None
-    return str(tag("header", name, job, back, class_="pm-head"))
+    leave = tag("button", said("page", "leave"), type="submit")
+    out = tag("form", leave, method="post", action="/logout") if locked else None
+    return str(tag("header", name, job, back, out, class_="pm-head"))
