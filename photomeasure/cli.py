@@ -23,6 +23,7 @@ from photomeasure.commands import (
     papers,
     read,
     schema,
+    serve,
     sheet,
     takeoff,
 )
@@ -35,6 +36,7 @@ COMMANDS: Final = (
     papers,
     batch,
     jobs,
+    serve,
     sheet,
     demo,
     schema,
