@@ -3,10 +3,12 @@
 import os
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from calibration.errors import InputError
+from calibration.brick_formats import brick_format as known_format
+from calibration.errors import InputError, MeasureError
 from photomeasure.batch.engines import lines
 from photomeasure.batch.results import (
     add_line,
@@ -22,8 +24,10 @@ from photomeasure.batch.work import (
     Outcome,
     Task,
     fingerprint,
+    photo_names,
     work,
 )
+from photomeasure.job.reading import parse, read_bytes
 
 Progress = Callable[[int, int], None]
 """Told how many inputs there are and how many of them are done."""
@@ -44,6 +48,8 @@ class Batch:
         Address of a scheduler.
     again : bool
         Whether inputs that have a result are done again.
+    brick_format : str or None
+        Of the walls of photos that no job names.
     """
 
     folder: Path
@@ -51,6 +57,7 @@ class Batch:
     workers: int = 1
     cluster: str | None = None
     again: bool = False
+    brick_format: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +82,7 @@ class Summary:
     status: int
 
 
-def find_tasks(folder: Path, target: Path) -> list[Task]:
+def find_tasks(folder: Path, target: Path, brick_format: str | None = None) -> list[Task]:
     """List the inputs of a folder by name.
 
     Parameters
@@ -83,6 +90,8 @@ def find_tasks(folder: Path, target: Path) -> list[Task]:
     folder : Path
     target : Path
         What lies there are results, not inputs.
+    brick_format : str, optional
+        Of the walls of photos that no job names.
 
     Returns
     -------
@@ -95,15 +104,30 @@ def find_tasks(folder: Path, target: Path) -> list[Task]:
     """
     if not folder.is_dir():
         raise InputError(str(folder), "is no folder", "name one that holds jobs or photos")
+    paths = list(_walk(folder, target.absolute()))
+    jobs = [path for path in paths if path.name.lower().endswith(JOB_ENDING)]
+    named = {photo for path in jobs for photo in _named_by(path)}
     found = [
-        Task(path.relative_to(folder).as_posix(), path.absolute())
-        for path in _walk(folder, target.absolute())
+        Task(
+            path.relative_to(folder).as_posix(),
+            path.absolute(),
+            path in named,
+            brick_format,
+        )
+        for path in paths
         if path.name.lower().endswith(JOB_ENDING) or path.suffix.lower() in PHOTO_ENDINGS
     ]
     if not found:
         what = f"holds neither job files (*{JOB_ENDING}) nor photos"
         raise InputError(str(folder), what, "name another folder")
     return sorted(found, key=lambda task: task.name)
+
+
+def _named_by(job: Path) -> Iterator[Path]:
+    """Yield the photos beside a job file that it names; a bad one has its own line."""
+    with suppress(MeasureError):
+        document = parse(read_bytes(job), job.name)
+        yield from (job.parent / name for name in photo_names(document))
 
 
 def _walk(folder: Path, target: Path) -> Iterator[Path]:
@@ -139,7 +163,9 @@ def run_batch(
     StorageError
         If the results cannot be written.
     """
-    tasks = find_tasks(batch.folder, batch.target)
+    if batch.brick_format is not None:
+        known_format(batch.brick_format)
+    tasks = find_tasks(batch.folder, batch.target, batch.brick_format)
     with opened_results(batch.target) as file:
         known = {} if batch.again else read_lines(file)
         done = {

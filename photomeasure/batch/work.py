@@ -41,10 +41,16 @@ class Task:
     name : str
         Path within the folder, with forward slashes.
     path : Path
+    of_job : bool
+        Whether it is a photo that a job of the batch names: it is measured there.
+    brick_format : str or None
+        Of the walls of photos that no job names.
     """
 
     name: str
     path: Path
+    of_job: bool = False
+    brick_format: str | None = None
 
     @property
     def is_job(self) -> bool:
@@ -106,19 +112,31 @@ def fingerprint(task: Task) -> str:
 
     engine = hashlib.sha256(f"result {RESULT_VERSION}".encode())
     if not task.is_job:
-        engine.update(_state(task.path))
+        engine.update(_state(task.path) + f"{task.of_job} {task.brick_format}".encode())
         return engine.hexdigest()
     try:
         content = read_bytes(task.path)
         engine.update(content)
-        for name in _photo_names(parse(content, task.name)):
+        for name in photo_names(parse(content, task.name)):
             engine.update(_state(task.path.parent / name))
     except MeasureError as error:
         engine.update(str(error).encode("utf-8", "replace"))
     return engine.hexdigest()
 
 
-def _photo_names(document: object) -> list[str]:
+def photo_names(document: object) -> list[str]:
+    """Return the photos that a parsed job file names, as it names them.
+
+    Parameters
+    ----------
+    document : object
+        From :func:`photomeasure.job.reading.parse`.
+
+    Returns
+    -------
+    list of str
+        Empty if it is no job file.
+    """
     entries = document.get("elevations") if isinstance(document, dict) else None
     photos = [e.get("photo") for e in entries or () if isinstance(e, dict)]
     return [name for name in photos if isinstance(name, str)]
@@ -167,7 +185,23 @@ def _photo(task: Task) -> Line:
         "focal_sd_px": round(prior.sd_px, 3) if prior else None,
         "advice": advice,
     }
-    return _line(Outcome.READ, 0, [], facts)
+    if task.of_job:
+        return _line(Outcome.READ, 0, [], facts)
+    return _reading(task, facts)
+
+
+def _reading(task: Task, facts: dict[str, Any]) -> Line:
+    """Look for scale and roofline; what only a person can tell becomes the sentences."""
+    from photomeasure.reading import Told, read_photo
+    from photomeasure.reading.report import reading_json
+    from photomeasure.results import MeasuredJob
+
+    reading = read_photo(task.path, Told(brick_format=task.brick_format))
+    entries = (reading.measured,) if reading.measured else ()
+    job = MeasuredJob(title="", elevations=entries, combined=(), totals=())
+    refused = (reading.refused,) if reading.refused else ()
+    sentences = [printable(s) for s in (*refused, *reading.missing, *reading.questions)]
+    return _line(Outcome.READ, 0, sentences, facts | reading_json(reading, job))
 
 
 def _line(

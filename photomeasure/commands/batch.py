@@ -31,6 +31,11 @@ def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
         metavar="ADDRESS",
         help="scheduler of dask.distributed, whose workers see the same folder",
     )
+    batch.add_argument(
+        "--format",
+        metavar="NAME",
+        help="brick format of the walls of photos that no job names",
+    )
     batch.add_argument("--again", action="store_true", help="do everything anew")
     batch.set_defaults(run=run)
 
@@ -59,6 +64,7 @@ def run(options: argparse.Namespace) -> int:
         workers=max(options.workers, 0) or os.cpu_count() or 1,
         cluster=options.cluster,
         again=options.again,
+        brick_format=options.format,
     )
     # Shown on a terminal alone.
     with tqdm(disable=None, unit=" inputs", desc="measuring") as bar:

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -10,18 +11,23 @@ from pathlib import Path
 
 import pytest
 
-from calibration.errors import InputError
+from calibration.errors import InputError, UnknownName
 from photomeasure.batch.run import Batch, find_tasks, run_batch
 from photomeasure.batch.work import Line, Task, work
 from photomeasure.job.load import load_job
 from photomeasure.measure import measure_job
+from photomeasure.reading import Told, read_photo
+from photomeasure.reading.report import reading_json
 from photomeasure.result_json import job_json
+from photomeasure.results import MeasuredJob
 from tests.photomeasure.house import front, job, write_job, write_photo
+from tests.photomeasure.reading.pictures import MESSENGER
 from tests.photomeasure.run import is_one_sentence, run
 
 ROOT = Path(__file__).parents[3]
 JOBS = 5
 UNUSABLE, UNDETERMINED = 3, 4
+NO_LINES = MeasuredJob(title="", elevations=(), combined=(), totals=())
 
 
 @pytest.fixture
@@ -69,6 +75,36 @@ def test_a_folder(folder, tmp_path):
     written = json.loads((target / "summary.json").read_text(encoding="utf-8"))
     assert written["outcomes"] == summary.counts
     assert written["refusals"] == list(summary.refusals)
+
+
+def test_photos_without_a_job_are_read(tmp_path):
+    """By the format of the batch, as the command 'read' does; what it asks is told."""
+    inputs = tmp_path / "inputs"
+    inputs.mkdir()
+    shutil.copy(MESSENGER, inputs / "sent.jpg")
+    write_photo(inputs, "grey.jpg")
+    stated = Batch(folder=inputs, target=tmp_path / "out", brick_format="uk-metric")
+    run_batch(stated)
+    lines = {line["input"]: line for line in lines_of(tmp_path / "out")}
+
+    assert {line["outcome"] for line in lines.values()} == {"read"}
+    read = reading_json(
+        read_photo(inputs / "sent.jpg", Told(brick_format="uk-metric")), NO_LINES
+    )
+    sent = lines["sent.jpg"]["result"]
+    assert sent["proposals"] == read["proposals"]
+    assert sent["size_px"] == [1600, 1200]
+    assert sent["result"] is not None
+    assert lines["grey.jpg"]["result"]["refused"]
+    assert lines["grey.jpg"]["sentences"]
+    assert all(told.isprintable() for told in lines["grey.jpg"]["sentences"])
+
+
+def test_an_unknown_brick_format_is_refused_before_anything_is_read(folder, tmp_path):
+    """Not once for every photo."""
+    with pytest.raises(UnknownName):
+        run_batch(Batch(folder=folder, target=tmp_path / "out", brick_format="clay"))
+    assert not (tmp_path / "out").exists()
 
 
 def test_two_workers_say_the_same_as_one(folder, tmp_path):
@@ -121,7 +157,8 @@ def test_what_is_done_is_not_done_again(folder, tmp_path):
 
     assert run_batch(batch, do=noted).skipped == 2 * JOBS + 4
     assert done == []
-    write_job(folder / "house 2", {**job(), "title": "changed"})
+    kept = job({**front(), "photo": "front.jpg"})
+    write_job(folder / "house 2", {**kept, "title": "changed"})
     os.utime(folder / "house 3" / "front.jpg", ns=(1, 1))
     before = lines_of(batch.target)
     run_batch(batch, do=noted)
