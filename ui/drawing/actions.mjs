@@ -83,8 +83,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     const { selected, at } = desk.state();
     const pick = shapeOf(desk.elevation(), selected)?.picks[at ?? -1];
     if (!selected || at === null || !pick) return false;
-    // Tenths of a pixel, without the dust that adding them leaves.
-    const to = /** @type {Point} */ ([pick[0] + dx, pick[1] + dy].map((v) => Math.round(v * 1e4) / 1e4));
+    const to = /** @type {const} */ ([clean(pick[0] + dx), clean(pick[1] + dy)]);
     const key = `nudge ${selected} ${at}`;
     desk.commit(withPickMoved(desk.elevation(), selected, at, to), key);
     return true;
@@ -149,3 +148,6 @@ export function makeActions(desk, { say, taken, onDrawn }) {
 
   return { take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
 }
+
+/** Tenths of a pixel, without the dust that adding them leaves. @type {(v: number) => number} */
+const clean = (v) => Math.round(v * 1e4) / 1e4;

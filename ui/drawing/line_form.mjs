@@ -12,8 +12,8 @@ import { ROLES } from "./texts.mjs";
  * @property {import("./desk.mjs").Desk} desk
  * @property {import("./texts.mjs").Say} say
  * @property {import("./types.mjs").Unit} unit
- * @property {ReturnType<import("./actions.mjs").makeActions>} actions
- * @property {ReturnType<import("./snapping.mjs").makeSnapping>} snapping
+ * @property {ReturnType<typeof import("./actions.mjs").makeActions>} actions
+ * @property {ReturnType<typeof import("./snapping.mjs").makeSnapping>} snapping
  * @property {(id: string) => void} showShape
  * @property {readonly {name: string, said: string}[]} formats of bricks
  */

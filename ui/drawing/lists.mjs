@@ -92,7 +92,7 @@ export const soffitRows = ({ selected, measured }, elevation) =>
 /**
  * What was found in the photo, to take up or to leave.
  * @param {Say} say
- * @param {ReturnType<import("./actions.mjs").makeActions>} actions
+ * @param {ReturnType<typeof import("./actions.mjs").makeActions>} actions
  */
 export function makeFoundList(say, actions) {
   const rows = make("ul", { class: "dr-rows" });

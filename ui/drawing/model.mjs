@@ -102,6 +102,18 @@ export function formOf(kind) {
 /** @type {(elevation: Elevation, id: string | null) => Shape | undefined} */
 export const shapeOf = (elevation, id) => shapesOf(elevation).find((shape) => shape.id === id);
 
+/**
+ * @template T
+ * @param {readonly T[]} items
+ * @param {number} at
+ * @param {number} gone how many are taken out there
+ * @param {...T} put what comes in
+ * @returns {T[]}
+ */
+const spliced = (items, at, gone, ...put) => [
+  ...items.slice(0, at), ...put, ...items.slice(at + gone),
+];
+
 /** @type {(elevation: Elevation, id: string, picks: readonly Point[]) => Elevation} */
 export function withPicks(elevation, id, picks) {
   const shape = shapeOf(elevation, id);
@@ -145,7 +157,7 @@ export const bends = (shape) => !FIXED.has(shape.kind);
 export function withBend(elevation, id, after, point) {
   const shape = shapeOf(elevation, id);
   if (!shape || !bends(shape)) return elevation;
-  return withPicks(elevation, id, shape.picks.toSpliced(after + 1, 0, point));
+  return withPicks(elevation, id, spliced(shape.picks, after + 1, 0, point));
 }
 
 /**
@@ -159,7 +171,7 @@ export function withoutPick(elevation, id, at) {
   if (!bends(shape) || shape.picks.length <= fewest) {
     return without(elevation, shape.list, shape.index);
   }
-  return withPicks(elevation, id, shape.picks.toSpliced(at, 1));
+  return withPicks(elevation, id, spliced(shape.picks, at, 1));
 }
 
 /**
@@ -191,7 +203,7 @@ export const withItem = (elevation, list, item) => ({
  */
 export function without(elevation, list, index) {
   const gone = elevation[list]?.[index];
-  const next = { ...elevation, [list]: (elevation[list] ?? []).toSpliced(index, 1) };
+  const next = { ...elevation, [list]: spliced(/** @type {readonly any[]} */ (elevation[list] ?? []), index, 1) };
   if (list !== "lines" || !gone) return next;
   const others = next.lines?.some((line) => line.name === gone.name);
   return others ? next : withHanging(next, gone.name ?? "", null);

@@ -31,7 +31,7 @@ export function makeNotices() {
  * The edges that a line may lie on, numbered as on the photo.
  * @param {import("./desk.mjs").Desk} desk
  * @param {Say} say
- * @param {ReturnType<import("./snapping.mjs").makeSnapping>} snapping
+ * @param {ReturnType<typeof import("./snapping.mjs").makeSnapping>} snapping
  */
 export function makeChoiceBar(desk, say, snapping) {
   const buttons = make("div", { class: "dr-buttons" });

@@ -10,7 +10,7 @@ import { makePhotoLayer } from "./photo_layer.mjs";
 import { nearestEdge, nearestHandle, reachOf } from "./picking.mjs";
 import { bends, shapeOf, shapesOf } from "./model.mjs";
 import { gripStroke, panStroke, pickStroke } from "./strokes.mjs";
-import { around, kept, onWholePixels, pinched, SMALLEST_SHARE, toImage, toScreen, whole, zoomed } from "./view.mjs";
+import { around, kept, onWholePixels, pinched, SMALLEST_SHARE, toImage, toScreen, whole, wholePixels, zoomed } from "./view.mjs";
 
 /**
  * @typedef {import("./desk.mjs").Desk} Desk
@@ -22,11 +22,14 @@ import { around, kept, onWholePixels, pinched, SMALLEST_SHARE, toImage, toScreen
  * @property {import("./types.mjs").Photo} photo
  * @property {import("./texts.mjs").Say} say
  * @property {(index: number) => string} lengthOf
- * @property {ReturnType<import("./actions.mjs").makeActions>} actions
- * @property {ReturnType<import("./snapping.mjs").makeSnapping>} snapping
+ * @property {ReturnType<typeof import("./actions.mjs").makeActions>} actions
+ * @property {ReturnType<typeof import("./snapping.mjs").makeSnapping>} snapping
  */
 
 const FINE_LOOK = 1.2;
+
+/** A layout's arithmetic is in 1/64 px: what is less than half of that is no shift. */
+const NO_SHIFT_PX = 1 / 128;
 
 /** @param {StageSetting} setting */
 export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
@@ -40,6 +43,7 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
     "aria-describedby": "dr-stage-help",
   }, layer.element, overlay.element, loupe.element);
 
+  const shift = { left: 0, top: 0 };
   const smallest = () => whole(size, desk.state().stage).scale * SMALLEST_SHARE;
 
   /** @param {View} view */
@@ -216,6 +220,11 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
     zoom,
     showWhole,
     focus: () => element.focus(),
+    /** @type {(clientX: number, clientY: number) => import("./types.mjs").Point} */
+    pointAt(clientX, clientY) {
+      const box = element.getBoundingClientRect();
+      return toImage(desk.state().view, [clientX - box.left, clientY - box.top]);
+    },
     /** @type {(id: string) => void} */
     showShape(id) {
       const shape = shapeOf(desk.elevation(), id);
@@ -223,17 +232,31 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
     },
     /** @type {(id: string, at: number) => void} */
     focusHandle,
+    align,
     fit,
   };
 
-  /** Follow the size of the stage, and put it on a whole device pixel. */
-  function fit() {
-    element.style.left = element.style.top = "0px";
-    const ratio = globalThis.devicePixelRatio || 1;
+  /**
+   * Put the stage where CSS and device pixels begin together: between device pixels a
+   * browser draws the photo up to a pixel from where it says. Texts above that grow by a
+   * line move the stage and no event tells it, so this is looked at after every draw.
+   */
+  function align() {
+    const grid = wholePixels(globalThis.devicePixelRatio || 1);
     const box = element.getBoundingClientRect();
-    const whole_ = (/** @type {number} */ v) => Math.round(v * ratio) / ratio - v;
-    element.style.left = `${whole_(box.left)}px`;
-    element.style.top = `${whole_(box.top)}px`;
+    // Scrolling goes by device pixels and does no harm.
+    const at = { left: box.left + globalThis.scrollX, top: box.top + globalThis.scrollY };
+    for (const side of /** @type {const} */ (["left", "top"])) {
+      const off = Math.round(at[side] / grid) * grid - at[side];
+      if (Math.abs(off) < NO_SHIFT_PX) continue;
+      shift[side] += off;
+      element.style[side] = `${shift[side]}px`;
+    }
+  }
+
+  /** Follow the size of the stage. */
+  function fit() {
+    align();
     const before = desk.state().stage;
     /** @type {readonly [number, number]} */
     const stage = [element.clientWidth, element.clientHeight];

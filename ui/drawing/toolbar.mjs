@@ -8,7 +8,7 @@ import { promptKey, REFERENCE_TOOLS, TOOLS } from "./tools.mjs";
  * @typedef {object} BarSetting
  * @property {import("./desk.mjs").Desk} desk
  * @property {import("./texts.mjs").Say} say
- * @property {ReturnType<import("./actions.mjs").makeActions>} actions
+ * @property {ReturnType<typeof import("./actions.mjs").makeActions>} actions
  * @property {(factor: number) => void} zoom
  * @property {() => void} showWhole
  * @property {() => void} focusStage
@@ -90,7 +90,7 @@ export function makeToolbar({ desk, say, actions, zoom, showWhole, focusStage, r
  * Four arrows for a thumb: moves a pick by one pixel without dragging.
  * @param {import("./desk.mjs").Desk} desk
  * @param {import("./texts.mjs").Say} say
- * @param {ReturnType<import("./actions.mjs").makeActions>} actions
+ * @param {ReturnType<typeof import("./actions.mjs").makeActions>} actions
  */
 export function makeNudges(desk, say, actions) {
   const arrow = (/** @type {string} */ key, /** @type {string} */ sign, /** @type {number} */ dx, /** @type {number} */ dy) =>

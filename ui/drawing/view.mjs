@@ -109,6 +109,21 @@ export const onWholePixels = (view, ratio) => ({
   y: Math.round(view.y * ratio) / ratio,
 });
 
+/** A screen's ratio has a small denominator: 1.25, 2.625, 2.75, 3. */
+const LARGEST_GRID_PX = 16;
+
+/**
+ * The fewest whole CSS pixels that are whole device pixels.
+ * @param {number} ratio device pixels per CSS pixel
+ * @returns {number} 1 if there is none
+ */
+export function wholePixels(ratio) {
+  for (let grid = 1; grid <= LARGEST_GRID_PX; grid += 1) {
+    if (Math.abs(grid * ratio - Math.round(grid * ratio)) < 1e-3) return grid;
+  }
+  return 1;
+}
+
 /**
  * Show some points with room around them.
  * @param {readonly Point[]} points at least one
