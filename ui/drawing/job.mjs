@@ -4,7 +4,7 @@
 import { begun, stepped } from "./history.mjs";
 import { makeDesk } from "./desk.mjs";
 import { make, tell } from "./dom.mjs";
-import { elevationOf, same, withElevation } from "./merge.mjs";
+import { elevationOf, merge, same, withElevation, withOwn } from "./merge.mjs";
 import { namesOf } from "./names.mjs";
 import { makeNotices } from "./notices.mjs";
 import { makeSaving } from "./saving.mjs";
@@ -54,6 +54,7 @@ export function makeJob(opened, options, say, routes) {
     },
   });
   tell(status, say("saving.saved"));
+  status.dataset["phase"] = "saved";
 
   /** Another document takes the place of ours; ours stays in the steps to take back. */
   function takeIn(/** @type {JobDocument} */ merged) {
@@ -72,21 +73,21 @@ export function makeJob(opened, options, say, routes) {
   if (kept && !same(kept.document.elevations, document_.elevations)) {
     const at = new Date(kept.at).toLocaleString([], { dateStyle: "short", timeStyle: "short" });
     notices.ask(say("unsaved", { at }), [
-      { text: say("unsaved.take"), act: () => restore(kept.document), main: true },
+      { text: say("unsaved.take"), act: () => restore(kept), main: true },
       { text: say("unsaved.leave"), act: saving.forget },
     ]);
   } else if (kept) saving.forget();
 
-  /** @param {JobDocument} unsaved */
+  /**
+   * Take up unsaved work: it was chosen, so it comes before what others drew meanwhile on
+   * the same elevation; theirs can be had back with Undo.
+   * @param {import("./unsaved.mjs").Unsaved} unsaved
+   */
   function restore(unsaved) {
-    const elevations = document_.elevations.map((one) => elevationOf(unsaved, one.name) ?? one);
-    takeIn({ ...document_, elevations });
+    const { merged, clashes } = merge(unsaved.began, unsaved.document, document_);
+    takeIn(withOwn(merged, unsaved.document, clashes));
     saving.edited();
-    if (desk) ask(desk);
   }
-
-  /** @type {(desk: import("./desk.mjs").Desk) => void} */
-  let ask = () => {};
 
   /** @param {string} name */
   function lay(name) {
@@ -103,7 +104,6 @@ export function makeJob(opened, options, say, routes) {
     });
     const sheet = makeSheet({ desk: laid, entry, options, say, routes, status,
       taken: () => namesOf(document_.elevations) });
-    ask = sheet.ask;
     return { ...sheet, end() {
       histories.set(elevation.name, laid.state().history);
       sheet.end();

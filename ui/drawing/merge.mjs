@@ -53,3 +53,16 @@ export const withElevation = (job, elevation) => ({
   ...job,
   elevations: job.elevations.map((one) => (one.name === elevation.name ? elevation : one)),
 });
+
+/**
+ * Put one's own elevations of some names in the place of theirs.
+ * @type {(merged: JobDocument, own: JobDocument, names: readonly string[]) => JobDocument}
+ */
+export function withOwn(merged, own, names) {
+  const elevations = merged.elevations.map((their) =>
+    names.includes(their.name)
+      ? (own.elevations.find((one) => one.name === their.name) ?? their)
+      : their,
+  );
+  return { ...merged, elevations };
+}

@@ -74,16 +74,12 @@ function begin(element, root, options, opened) {
   let sheet = job.lay(options.elevation ?? opened.document.elevations[0]?.name);
   root.replaceChildren(job.notices.element, sheet.element);
   sheet.begin();
-  const mark = (/** @type {BeforeUnloadEvent} */ event) => {
-    if (job.saving.saving().phase !== "saved") {
-      job.saving.flush();
-      event.preventDefault();
-    }
-  };
-  globalThis.addEventListener("beforeunload", mark);
+  // What is not saved by then is kept in this browser and offered at the next visit.
+  const leaving = () => job.saving.flush();
+  globalThis.addEventListener("pagehide", leaving);
   return {
     destroy() {
-      globalThis.removeEventListener("beforeunload", mark);
+      globalThis.removeEventListener("pagehide", leaving);
       job.saving.flush();
       job.saving.stop();
       sheet.end();

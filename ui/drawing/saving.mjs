@@ -3,7 +3,7 @@
  * network and storage.
  */
 import { happened, resting } from "./autosave.mjs";
-import { merge } from "./merge.mjs";
+import { merge, withOwn } from "./merge.mjs";
 import { isPassing, Refusal } from "./routes.mjs";
 import { unsavedWork } from "./unsaved.mjs";
 
@@ -53,7 +53,7 @@ export function makeSaving(setting) {
       clearTimeout(timer);
       timer = setTimeout(() => tell({ type: "due" }), effect.ms);
     } else if (effect.type === "send") void send();
-    else if (effect.type === "remember") shelf.remember(saving.base, mine());
+    else if (effect.type === "remember") shelf.remember(base, mine());
     else if (effect.type === "forget") shelf.forget();
     else void resolve();
   }
@@ -88,7 +88,11 @@ export function makeSaving(setting) {
         elevations: clashes,
         mine: own,
         theirs: merged,
-        settle: (keepMine) => settle(keepMine ? withOwn(merged, mine(), clashes) : merged),
+        settle(keepMine) {
+          const kept = withOwn(merged, mine(), clashes);
+          setting.onMerged(merged); // also where it is not kept: a step to go back to
+          settle(keepMine ? kept : merged);
+        },
       });
     } catch (error) {
       setTimeout(() => void resolve(), 3000); // the connection dropped meanwhile
@@ -115,14 +119,4 @@ function meaningOf(error) {
   }
   if (isPassing(error)) return { type: "lost" };
   return { type: "rejected", message: error instanceof Error ? error.message : "" };
-}
-
-/** @type {(merged: JobDocument, own: JobDocument, names: readonly string[]) => JobDocument} */
-function withOwn(merged, own, names) {
-  const elevations = merged.elevations.map((their) =>
-    names.includes(their.name)
-      ? (own.elevations.find((one) => one.name === their.name) ?? their)
-      : their,
-  );
-  return { ...merged, elevations };
 }

@@ -4,6 +4,7 @@
  */
 import { makeActions } from "./actions.mjs";
 import { make, tell } from "./dom.mjs";
+import { meaningOf, pressOf } from "./keyboard.mjs";
 import { lengthSaid } from "./lengths.mjs";
 import { asker } from "./measuring.mjs";
 import { makeChoiceBar } from "./notices.mjs";
@@ -74,6 +75,15 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
       makeChoiceBar(desk, say, snapping),
       make("div", { class: "dr-foot" }, word, status), help),
     panel);
+
+  element.addEventListener("keydown", (event) => {
+    const meaning = meaningOf(pressOf(event));
+    const typing = event.target instanceof HTMLInputElement;
+    if (typing || (meaning?.type !== "undo" && meaning?.type !== "redo")) return;
+    event.preventDefault();
+    if (meaning.type === "undo") desk.undo();
+    else desk.redo();
+  });
 
   const measuring = asker({
     send: (seq, elevation) => routes.measure({ seq, elevation }),

@@ -209,7 +209,10 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
 
   desk.onDraw((state) => {
     layer.show(state.view, state.stage);
+    const inside = element.contains(document.activeElement);
     overlay.draw(state, desk.elevation());
+    // A step back may take out what has the keyboard; the next step back must still work.
+    if (inside && !element.contains(document.activeElement)) element.focus({ preventScroll: true });
     loupe.draw(state, desk.elevation());
     element.classList.toggle("dr-drawing", state.tool !== "look");
   });

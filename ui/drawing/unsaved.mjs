@@ -2,7 +2,8 @@
  * Work that the server has not got yet, kept in this browser by job.
  *
  * @typedef {import("./types.mjs").JobDocument} JobDocument
- * @typedef {{base: number, at: string, document: JobDocument}} Unsaved
+ * @typedef {{began: JobDocument, at: string, document: JobDocument}} Unsaved
+ *   began: as the server had it
  */
 
 const key = (/** @type {string} */ job) => `drawing-unsaved:${job}`;
@@ -13,10 +14,10 @@ const key = (/** @type {string} */ job) => `drawing-unsaved:${job}`;
  */
 export function unsavedWork(job, storage) {
   return {
-    /** @type {(base: number, document: JobDocument) => void} */
-    remember(base, document) {
+    /** @type {(began: JobDocument, document: JobDocument) => void} */
+    remember(began, document) {
       try {
-        storage.setItem(key(job), JSON.stringify({ base, at: new Date().toISOString(), document }));
+        storage.setItem(key(job), JSON.stringify({ began, at: new Date().toISOString(), document }));
       } catch (error) {
         console.warn(error); // storage is full or barred: the server's copy is all there is
       }
@@ -32,7 +33,8 @@ export function unsavedWork(job, storage) {
     recall() {
       try {
         const kept = JSON.parse(storage.getItem(key(job)) ?? "null");
-        return Array.isArray(kept?.document?.elevations) ? kept : null;
+        const whole = [kept?.document, kept?.began].every((one) => Array.isArray(one?.elevations));
+        return whole ? kept : null;
       } catch (error) {
         console.warn(error);
         return null;

@@ -5,8 +5,10 @@ tests.ui.drawing.host`` serves the sample house.
 """
 
 import io
+import json
 import tomllib
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -55,12 +57,16 @@ class Kept:
     preview_px: int = 4032
     encoded: dict[str, bytes] = field(default_factory=dict)
 
+    def preview_size(self, name: str) -> tuple[int, int]:
+        """Return the size of the preview of an elevation's picture."""
+        width, height = self.pictures[name].size
+        share = min(1.0, self.preview_px / max(width, height))
+        return round(width * share), round(height * share)
+
     def preview(self, name: str) -> Image.Image:
         """Return the preview of an elevation's picture."""
-        picture = self.pictures[name]
-        share = min(1.0, self.preview_px / max(picture.size))
-        size = tuple(round(side * share) for side in picture.size)
-        return picture if share == 1.0 else picture.resize(size, Image.Resampling.BOX)
+        picture, size = self.pictures[name], self.preview_size(name)
+        return picture if size == picture.size else picture.resize(size, Image.Resampling.BOX)
 
 
 def as_jpeg(picture: Image.Image, quality: int = 90) -> bytes:
@@ -89,28 +95,33 @@ def _line(line: Any) -> dict[str, Any]:
     }
 
 
-def answer(seq: int, measured: MeasuredElevation, spec: ElevationSpec) -> dict[str, Any]:
+def answer(seq: int, found: MeasuredElevation, spec: ElevationSpec) -> dict[str, Any]:
     """Return a measured elevation in the measure route's form."""
-    longest = max(measured.measured, key=lambda line: line.length_mm, default=None)
+    longest = max(found.measured, key=lambda line: line.length_mm, default=None)
     text = "The wall's size is known." if longest is None else (
         f"{longest.name}: {said(longest.length_mm, longest.u_mm)}."
     )
-    best = measured.next_reference
+    best = found.next_reference
     return {
         "seq": seq,
         "ok": True,
-        "lines": [_line(line) for line in measured.lines],
+        "lines": [_line(line) for line in found.lines],
         "soffits": [
             {"name": s.name, "said": f"{said(*single(s.overhang))} wide"}
-            for s in measured.soffits
+            for s in found.soffits
         ],
-        "cautions": list(measured.cautions),
+        "cautions": list(found.cautions),
         "scale": {"said": text, "best_next": best.what if best else None},
         "references": [
             {"index": i, "name": r.name or r.kind, "suspect": False, "said": r.kind}
             for i, r in enumerate(spec.references)
         ],
     }
+
+
+def measured(elevation: dict[str, Any], folder: Path) -> MeasuredElevation:
+    """Measure an elevation of the job file's form."""
+    return measure_elevation(build_elevation(ElevationSpec.model_validate(elevation), folder))
 
 
 def make_host(jobs: dict[str, Kept], body: str = "") -> FastAPI:  # noqa: C901
@@ -155,11 +166,11 @@ def make_host(jobs: dict[str, Kept], body: str = "") -> FastAPI:  # noqa: C901
     def measure(job: str, body: dict[str, Any]) -> dict[str, Any]:
         jobs[job].asked.append(body)
         try:
-            spec = ElevationSpec.model_validate(body["elevation"])
-            measured = measure_elevation(build_elevation(spec, jobs[job].folder))
+            found = measured(body["elevation"], jobs[job].folder)
         except (MeasureError, ValueError) as error:
             return {"seq": body["seq"], "ok": False, "message": str(error)}
-        return answer(body["seq"], measured, spec)
+        spec = ElevationSpec.model_validate(body["elevation"])
+        return answer(body["seq"], found, spec)
 
     @app.post("/work-on/{job}/snap")
     def snap(job: str, body: dict[str, Any]) -> dict[str, Any]:
@@ -193,21 +204,34 @@ def _photo(job: str, kept: Kept, name: str) -> dict[str, Any]:
     return {
         "size_px": kept.pictures[name].size,
         "preview": f"{root}/preview.jpg",
-        "preview_size_px": kept.preview(name).size,
+        "preview_size_px": kept.preview_size(name),
         "tiles": {"size": TILE_PX, "url": root + "/{level}/{column}/{row}.jpg"},
         "facts": [],
         "warnings": [],
     }
 
 
-def sample_house() -> Kept:
-    """Return the sample house."""
-    import json
-
+@cache
+def _pictures() -> dict[str, Image.Image]:
     folder = ROOT / "sample_images"
-    document = json.loads((folder / "house.job.json").read_text("utf-8"))
-    pictures = {e["name"]: Image.open(folder / e["photo"]) for e in document["elevations"]}
-    return Kept(document, pictures, folder)
+    return {
+        e["name"]: Image.open(folder / e["photo"]) for e in _document()["elevations"]
+    }
+
+
+def _document() -> dict[str, Any]:
+    return dict(json.loads((ROOT / "sample_images/house.job.json").read_text("utf-8")))
+
+
+_encoded: dict[int, dict[str, bytes]] = {}
+"""Previews of the sample house by size, made once for all tests."""
+
+
+def sample_house(preview_px: int = 4032) -> Kept:
+    """Return the sample house, with previews of a size."""
+    kept = Kept(_document(), _pictures(), ROOT / "sample_images", preview_px=preview_px)
+    kept.encoded = _encoded.setdefault(preview_px, {})
+    return kept
 
 
 def main() -> None:
