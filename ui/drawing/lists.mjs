@@ -119,3 +119,20 @@ export function makeFoundList(say, actions) {
   }
   return { element, show };
 }
+
+/**
+ * What has to be kept in mind beside the lengths.
+ * @param {Say} say
+ */
+export function makeCautions(say) {
+  const rows = make("ul", { class: "dr-cautions" });
+  const element = make("section", { class: "dr-card", hidden: true },
+    make("h3", {}, say("cautions.title")), rows);
+  /** @type {(state: State) => void} */
+  function show({ measured }) {
+    const texts = measured?.cautions ?? [];
+    element.hidden = texts.length === 0;
+    match(rows, texts, (text) => text, (text) => make("li", {}, text), () => {});
+  }
+  return { element, show };
+}

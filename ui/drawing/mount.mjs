@@ -19,7 +19,7 @@ import { speaker } from "./texts.mjs";
  * @property {(sentence: string) => void} [onStatus]
  *
  * @typedef {object} Mounted
- * @property {() => void} destroy
+ * @property {() => Promise<void>} destroy saves what waits first
  * @property {(elevation: string) => void} show another elevation
  * @property {() => void} focus
  * @property {(clientX: number, clientY: number) => import("./types.mjs").Point} pointAt what
@@ -78,9 +78,10 @@ function begin(element, root, options, opened) {
   const leaving = () => job.saving.flush();
   globalThis.addEventListener("pagehide", leaving);
   return {
-    destroy() {
+    async destroy() {
       globalThis.removeEventListener("pagehide", leaving);
       job.saving.flush();
+      await job.saving.settled();
       job.saving.stop();
       sheet.end();
       element.replaceChildren();

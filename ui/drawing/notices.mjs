@@ -36,7 +36,7 @@ export function makeNotices() {
 export function makeChoiceBar(desk, say, snapping) {
   const buttons = make("div", { class: "dr-buttons" });
   const element = make("div", { class: "dr-notice dr-choose", hidden: true, role: "group", "aria-label": say("snap.choose") },
-    make("p", {}, say("snap.choose")), buttons);
+    make("p", { role: "alert" }, say("snap.choose")), buttons);
   /** @type {object | null} */
   let shown = null;
   desk.onDraw(({ choice }) => {

@@ -137,19 +137,19 @@ function updateShape(group, shape, { at, selected, say, said }) {
     "aria-pressed": String(chosen),
   });
   const points = joined(places);
-  if (shape.form === "marks") drawMarks(picture, shape, places);
+  if (shape.form === "marks") drawMarks(picture, shape, places, chosen);
   else for (const line of picture.children) give(line, { points });
   drawHandles(handles, shape, places, { chosen, shown: open(shape, selected), say });
 }
 
-/** @type {(picture: SVGGElement, shape: Shape, places: readonly Place[]) => void} */
-function drawMarks(picture, shape, places) {
+/** @type {(picture: SVGGElement, shape: Shape, places: readonly Place[], chosen: boolean) => void} */
+function drawMarks(picture, shape, places, chosen) {
   match(picture, places.map((place, index) => ({ place, index })), ({ index }) => `${index}`,
-    () => makeSvg("g", { class: "dr-mark" }, makeSvg("circle", { r: 4 }), makeSvg("text", { x: 8, y: 4 })),
+    () => makeSvg("g", { class: "dr-mark" }, makeSvg("circle", { r: 3.5 }), makeSvg("text", { x: 8, y: 4 })),
     (mark, { place: [x, y], index }) => {
       give(mark, { transform: `translate(${x.toFixed(2)} ${y.toFixed(2)})` });
       const text = mark.lastElementChild;
-      if (text) tell(text, shape.counts ? String(shape.counts[index] ?? "") : "");
+      if (text) tell(text, shape.counts && chosen ? String(shape.counts[index] ?? "") : "");
     });
 }
 

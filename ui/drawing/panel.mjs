@@ -3,7 +3,7 @@
  */
 import { make } from "./dom.mjs";
 import { lineForm } from "./line_form.mjs";
-import { lineRows, makeFoundList, makeList, referenceRows, soffitRows } from "./lists.mjs";
+import { lineRows, makeCautions, makeFoundList, makeList, referenceRows, soffitRows } from "./lists.mjs";
 import { newReferenceForm, referenceForm, soffitForm } from "./reference_form.mjs";
 import { shapesOf } from "./model.mjs";
 
@@ -27,8 +27,9 @@ export function makePanel(setting, lengthOf) {
   const references = makeList(say("references.title"), say("references.none"), select);
   const soffits = makeList(say("soffits.title"), "", select);
   const found = makeFoundList(say, actions);
+  const cautions = makeCautions(say);
   const form = make("section", { class: "dr-card dr-form-card", hidden: true });
-  const element = make("div", { class: "dr-panel" }, found.element, form, lines.element, soffits.element, references.element);
+  const element = make("div", { class: "dr-panel" }, found.element, form, lines.element, cautions.element, soffits.element, references.element);
 
   let shownForm = "";
   /** @type {unknown[]} */
@@ -44,6 +45,7 @@ export function makePanel(setting, lengthOf) {
     references.show(referenceRows(state, elevation, say));
     soffits.show(soffitRows(state, elevation));
     found.show(state);
+    cautions.show(state);
     showForm(state);
   }
 

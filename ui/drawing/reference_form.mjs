@@ -37,9 +37,10 @@ function distancePart({ say, unit }, reference) {
 function rectanglePart({ say, unit }, reference) {
   const wrong = say("form.no_length");
   const width = lengthField({ label: say("rectangle.width"), value: sizeSaid(reference.width_mm, unit), unit, wrong });
-  const height = lengthField({ label: say("rectangle.height"), value: sizeSaid(reference.height_mm, unit), unit, wrong, hint: say("rectangle.hint") });
+  const height = lengthField({ label: say("rectangle.height"), value: sizeSaid(reference.height_mm, unit), unit, wrong });
   return {
-    elements: [make("div", { class: "dr-pair" }, width.element, height.element)],
+    elements: [make("div", { class: "dr-pair" }, width.element, height.element),
+      make("p", { class: "dr-hint" }, say("rectangle.hint"))],
     read() {
       const sizes = [width.read(), height.read()];
       if (sizes.includes(undefined) || sizes.every((size) => size === null)) {
@@ -65,12 +66,12 @@ function coursesPart({ say, unit, formats }, reference) {
   const wrong = say("form.no_length");
   const gauge = lengthField({ label: say(along ? "courses.gauge.along" : "courses.gauge.up"), value: sizeSaid(reference.gauge_mm, unit), unit, wrong });
   const run = make("input", { type: "number", step: 1, min: 1, inputmode: "numeric", value: reference.taped_count ?? "" });
-  const taped = lengthField({ label: say("courses.taped"), value: sizeSaid(reference.taped_mm, unit), unit, wrong, hint: say("courses.hint") });
+  const taped = lengthField({ label: say("courses.taped"), value: sizeSaid(reference.taped_mm, unit), unit, wrong });
 
   return {
     elements: [counts, complaint, ...(known.length ? [format.element] : []),
       make("div", { class: "dr-pair" }, field(say("courses.taped_count"), run), taped.element),
-      gauge.element],
+      make("p", { class: "dr-hint" }, say("courses.hint")), gauge.element],
     read() {
       const numbers = inputs.map((input) => (input.value === "" ? NaN : Number(input.value)));
       const [gaugeMm, tapedMm] = [gauge.read(), taped.read()];

@@ -30,6 +30,9 @@ import { unsavedWork } from "./unsaved.mjs";
  * @property {(clash: Clash) => void} onClash
  */
 
+/** Whoever leaves the drawing waits no longer than this for its last save. */
+const PATIENCE_MS = 4000;
+
 /** @param {Setting} setting */
 export function makeSaving(setting) {
   const { routes, mine } = setting;
@@ -100,15 +103,28 @@ export function makeSaving(setting) {
     }
   }
 
-  globalThis.addEventListener("online", () => tell({ type: "due" }));
+  const online = () => tell({ type: "due" });
+  globalThis.addEventListener("online", online);
+
+  /** Wait for what is under way; what cannot be saved now is kept in this browser. */
+  async function settled() {
+    const began = Date.now();
+    while (["waiting", "sending"].includes(saving.phase) && Date.now() - began < PATIENCE_MS) {
+      await new Promise((resolve) => setTimeout(resolve, 30));
+    }
+  }
   return {
+    settled,
     edited: () => tell({ type: "edited" }),
     saving: () => saving,
     recall: shelf.recall,
     forget: shelf.forget,
     /** Save at once what waits: the page is being left. */
     flush: () => tell({ type: "due" }),
-    stop: () => clearTimeout(timer),
+    stop() {
+      clearTimeout(timer);
+      globalThis.removeEventListener("online", online);
+    },
   };
 }
 

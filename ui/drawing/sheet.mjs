@@ -70,10 +70,11 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
     formats: options.formats ?? [] }, lengthOf);
   const help = make("p", { id: "dr-stage-help", class: "dr-hidden" }, say("stage.help"));
   const element = make("div", { class: "dr-sheet" },
-    make("div", { class: "dr-work" }, scale, bars.bar,
-      make("div", { class: "dr-frame" }, stage.element, bars.near, bars.prompts, makeNudges(desk, say, actions)),
-      makeChoiceBar(desk, say, snapping),
-      make("div", { class: "dr-foot" }, word, status), help),
+    // What grows stands below the stage: the photo must not move under a finger.
+    make("div", { class: "dr-work" }, bars.bar,
+      make("div", { class: "dr-frame" }, stage.element, bars.near, bars.prompts,
+        makeNudges(desk, say, actions), makeChoiceBar(desk, say, snapping)),
+      make("div", { class: "dr-foot" }, word, status), scale, help),
     panel);
 
   element.addEventListener("keydown", (event) => {

@@ -44,7 +44,6 @@ export function makeSnapping(desk, routes, onSaid) {
       onSaid("snap.done");
     } else {
       desk.change({ choice: { id, drawn, candidates: answer.candidates }, selected: id });
-      onSaid("snap.choose");
     }
   }
 

@@ -12,8 +12,7 @@ import { make, tell } from "./dom.mjs";
 export function makeStatement(desk, say) {
   const said = make("p", { class: "dr-scale-said" });
   const next = make("p", { class: "dr-scale-next" });
-  const cautions = make("ul", { class: "dr-cautions" });
-  const element = make("section", { class: "dr-scale", "aria-live": "polite", "aria-label": say("scale.name") }, said, next, cautions);
+  const element = make("section", { class: "dr-scale", "aria-live": "polite", "aria-label": say("scale.name") }, said, next);
   /** @type {unknown} */
   let shown;
   desk.onDraw(({ measured, trouble, live }) => {
@@ -24,7 +23,6 @@ export function makeStatement(desk, say) {
     const best = measured?.scale?.best_next;
     tell(next, best ? say("scale.next", { what: best }) : "");
     next.hidden = !best;
-    cautions.replaceChildren(...(measured?.cautions ?? []).map((text) => make("li", {}, text)));
   });
   return element;
 }

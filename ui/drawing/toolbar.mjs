@@ -25,20 +25,25 @@ export function makeToolbar({ desk, say, actions, zoom, showWhole, focusStage, r
     more.setAttribute("aria-expanded", "false");
     focusStage();
   };
-  const tool = (/** @type {string} */ name, /** @type {string} */ text) =>
-    make("button", { type: "button", "data-tool": name, "aria-pressed": "false", onclick: choose(name) }, text);
+  /** A word on a phone, the whole sentence where there is room. @type {(key: string) => Node[]} */
+  const words = (key) => [
+    make("span", { class: "dr-long" }, say(key)),
+    make("span", { class: "dr-short" }, say(`${key}.short`)),
+  ];
 
   const menu = make("div", { class: "dr-menu", hidden: true, role: "group", "aria-label": say("bar.reference") },
     ...REFERENCE_TOOLS.map((name) =>
       make("button", { type: "button", "data-tool": name, onclick: choose(name) },
         make("span", {}, say(`reference.${name}`)),
         make("span", { class: "dr-hint" }, say(`reference.${name}.why`)))),
-    tool("soffit", say("bar.soffit")));
-  const more = make("button", { type: "button", "aria-expanded": "false", onclick: () => {
+    make("button", { type: "button", "data-tool": "soffit", onclick: choose("soffit") },
+      make("span", {}, say("bar.soffit")),
+      make("span", { class: "dr-hint" }, say("bar.soffit.why"))));
+  const more = make("button", { type: "button", "aria-expanded": "false", "aria-label": say("bar.reference"), onclick: () => {
     menu.hidden = !menu.hidden;
     more.setAttribute("aria-expanded", String(!menu.hidden));
     if (!menu.hidden) /** @type {HTMLElement | null} */ (menu.querySelector("button"))?.focus();
-  } }, say("bar.reference"));
+  } }, ...words("bar.reference"));
   menu.addEventListener("keydown", (event) => {
     if (event.key !== "Escape") return;
     menu.hidden = true;
@@ -48,17 +53,17 @@ export function makeToolbar({ desk, say, actions, zoom, showWhole, focusStage, r
 
   const undo = make("button", { type: "button", onclick: desk.undo }, say("bar.undo"));
   const redo = make("button", { type: "button", onclick: desk.redo }, say("bar.redo"));
-  const find = make("button", { type: "button", onclick: () => {
+  const find = make("button", { type: "button", "aria-label": say("bar.read"), onclick: () => {
     find.disabled = true;
     void read().finally(() => {
       find.disabled = false;
     });
-  } }, say("bar.read"));
-  const look = tool("look", say("bar.look"));
-  const line = tool("line", say("bar.line"));
-  line.classList.add("dr-main");
+  } }, ...words("bar.read"));
+  const line = make("button", { type: "button", class: "dr-main", "data-tool": "line",
+    "aria-pressed": "false", "aria-label": say("bar.line"), onclick: choose("line") },
+    ...words("bar.line"));
   const bar = make("div", { class: "dr-bar", role: "toolbar", "aria-label": say("bar.name") },
-    look, line, more, find, make("span", { class: "dr-gap" }), undo, redo);
+    line, more, find, make("span", { class: "dr-gap" }), undo, redo);
 
   const prompt = make("span", { class: "dr-prompt-text", role: "status" });
   const done = make("button", { type: "button", class: "dr-main", onclick: actions.finish }, say("tool.done"));
@@ -71,9 +76,7 @@ export function makeToolbar({ desk, say, actions, zoom, showWhole, focusStage, r
     make("button", { type: "button", class: "dr-zoom-whole", onclick: showWhole }, say("zoom.whole")));
 
   desk.onDraw((state) => {
-    for (const one of [look, line]) {
-      one.setAttribute("aria-pressed", String(one.dataset["tool"] === state.tool));
-    }
+    line.setAttribute("aria-pressed", String(state.tool === "line"));
     const made = TOOLS[state.tool];
     more.setAttribute("aria-pressed", String(state.tool !== "line" && made !== undefined));
     undo.disabled = state.history.past.length === 0;

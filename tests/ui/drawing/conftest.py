@@ -64,7 +64,7 @@ class Server:
         self.jobs = jobs
         self._app = make_host(jobs, body)
         self._socket = socket.create_server(("127.0.0.1", 0))
-        self.address = "http://127.0.0.1:{}".format(self._socket.getsockname()[1])
+        self.address = f"http://127.0.0.1:{self._socket.getsockname()[1]}"
         self._start()
 
     def _start(self) -> None:

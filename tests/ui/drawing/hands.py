@@ -75,7 +75,9 @@ class Hand:
         for before, after in zip(places, places[1:], strict=False):
             for step in range(1, 11):
                 self.move(
-                    tuple(a + (b - a) * step / 10 for a, b in zip(before, after, strict=True))
+                    tuple(
+                        a + (b - a) * step / 10 for a, b in zip(before, after, strict=True)
+                    )
                 )
         self.up(places[-1])
 
@@ -99,7 +101,9 @@ class Hand:
     def fingers(self, kind: str, *places: tuple[float, float]) -> None:
         """Send one real touch event with some fingers."""
         touching = [{"x": x, "y": y, "id": i} for i, (x, y) in enumerate(places)]
-        self._devtools.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touching})
+        self._devtools.send(
+            "Input.dispatchTouchEvent", {"type": kind, "touchPoints": touching}
+        )
 
     def wait_saved(self, revision: int) -> None:
         """Wait until a revision of the work is on the server."""

@@ -26,7 +26,9 @@ from photomeasure.results import MeasuredElevation, MeasuredLine, interval95, si
 
 ROOT: Final = Path(__file__).parents[3]
 TILE_PX: Final = 512
-TEXTS: Final = tomllib.loads((ROOT / "ui/drawing/texts.en.toml").read_text("utf-8"))["drawing"]
+TEXTS: Final = tomllib.loads((ROOT / "ui/drawing/texts.en.toml").read_text("utf-8"))[
+    "drawing"
+]
 
 PAGE: Final = """<!doctype html><html lang="en"><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -66,7 +68,9 @@ class Kept:
     def preview(self, name: str) -> Image.Image:
         """Return the preview of an elevation's picture."""
         picture, size = self.pictures[name], self.preview_size(name)
-        return picture if size == picture.size else picture.resize(size, Image.Resampling.BOX)
+        return (
+            picture if size == picture.size else picture.resize(size, Image.Resampling.BOX)
+        )
 
 
 def as_jpeg(picture: Image.Image, quality: int = 90) -> bytes:
@@ -98,8 +102,10 @@ def _line(line: Any) -> dict[str, Any]:
 def answer(seq: int, found: MeasuredElevation, spec: ElevationSpec) -> dict[str, Any]:
     """Return a measured elevation in the measure route's form."""
     longest = max(found.measured, key=lambda line: line.length_mm, default=None)
-    text = "The wall's size is known." if longest is None else (
-        f"{longest.name}: {said(longest.length_mm, longest.u_mm)}."
+    text = (
+        "The wall's size is known."
+        if longest is None
+        else (f"{longest.name}: {said(longest.length_mm, longest.u_mm)}.")
     )
     best = found.next_reference
     return {
@@ -121,7 +127,9 @@ def answer(seq: int, found: MeasuredElevation, spec: ElevationSpec) -> dict[str,
 
 def measured(elevation: dict[str, Any], folder: Path) -> MeasuredElevation:
     """Measure an elevation of the job file's form."""
-    return measure_elevation(build_elevation(ElevationSpec.model_validate(elevation), folder))
+    return measure_elevation(
+        build_elevation(ElevationSpec.model_validate(elevation), folder)
+    )
 
 
 def make_host(jobs: dict[str, Kept], body: str = "") -> FastAPI:  # noqa: C901
@@ -135,7 +143,9 @@ def make_host(jobs: dict[str, Kept], body: str = "") -> FastAPI:  # noqa: C901
 
     @app.get("/options")
     def options() -> dict[str, Any]:
-        formats = [{"name": f.name, "said": f"{f.name}, {f.country}"} for f in FORMATS.values()]
+        formats = [
+            {"name": f.name, "said": f"{f.name}, {f.country}"} for f in FORMATS.values()
+        ]
         return {"texts": TEXTS, "formats": formats, "job": next(iter(jobs))}
 
     @app.get("/work-on/{job}")
@@ -192,7 +202,10 @@ def make_host(jobs: dict[str, Kept], body: str = "") -> FastAPI:  # noqa: C901
         assert level == 0
         picture = jobs[job].pictures[name]
         left, top = column * TILE_PX, row * TILE_PX
-        right, bottom = min(left + TILE_PX, picture.width), min(top + TILE_PX, picture.height)
+        right, bottom = (
+            min(left + TILE_PX, picture.width),
+            min(top + TILE_PX, picture.height),
+        )
         piece = picture.crop((left, top, right, bottom))
         return Response(as_jpeg(piece, 95), media_type="image/jpeg")
 
@@ -214,9 +227,7 @@ def _photo(job: str, kept: Kept, name: str) -> dict[str, Any]:
 @cache
 def _pictures() -> dict[str, Image.Image]:
     folder = ROOT / "sample_images"
-    return {
-        e["name"]: Image.open(folder / e["photo"]) for e in _document()["elevations"]
-    }
+    return {e["name"]: Image.open(folder / e["photo"]) for e in _document()["elevations"]}
 
 
 def _document() -> dict[str, Any]:

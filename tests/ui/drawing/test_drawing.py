@@ -92,7 +92,9 @@ def test_the_label_is_the_length_that_the_library_computes(house, work):
 
 @BOTH
 def test_a_dragged_end_keeps_the_grab_offset_and_is_one_step_back(house, work, screen):
-    house.document["elevations"][0]["lines"] = [{"name": "e", "role": "eaves", "picks": EAVES}]
+    house.document["elevations"][0]["lines"] = [
+        {"name": "e", "role": "eaves", "picks": EAVES}
+    ]
     hand = work(house, screen)
     x, y = EAVES[1]
     grabbed = x + 30, y - 30
@@ -109,7 +111,9 @@ def test_a_dragged_end_keeps_the_grab_offset_and_is_one_step_back(house, work, s
 
 
 def test_a_resting_finger_aims_finely(house, work):
-    house.document["elevations"][0]["lines"] = [{"name": "e", "role": "eaves", "picks": EAVES}]
+    house.document["elevations"][0]["lines"] = [
+        {"name": "e", "role": "eaves", "picks": EAVES}
+    ]
     hand = work(house, "phone")
     x, y = EAVES[1]
     hand.slide((x, y), (x - 200, y), rest_ms=500)
@@ -172,7 +176,9 @@ def test_pinching_keeps_the_points_under_the_fingers(house, work):
 def test_a_clear_edge_is_taken_and_an_unclear_one_is_asked(house, work):
     edge = [[750.0, 930.0], [3160.0, 1006.0]]
     house.snap = {
-        "candidates": [{"ends": edge, "across_sd_px": 0.3, "probability": 0.97, "said": "x"}],
+        "candidates": [
+            {"ends": edge, "across_sd_px": 0.3, "probability": 0.97, "said": "x"}
+        ],
         "clear": True,
     }
     hand = work(house)
@@ -201,7 +207,12 @@ def test_a_clear_edge_is_taken_and_an_unclear_one_is_asked(house, work):
 
 def test_a_proposal_is_taken_by_one_touch(house, work):
     house.read["proposals"] = [
-        {"role": "eaves", "picks": EAVES, "confidence": 0.9, "said": "7.6 m along the eaves"}
+        {
+            "role": "eaves",
+            "picks": EAVES,
+            "confidence": 0.9,
+            "said": "7.6 m along the eaves",
+        }
     ]
     hand = work(house, "phone")
     hand.press("Read the photo")
@@ -216,7 +227,7 @@ def test_a_proposal_is_taken_by_one_touch(house, work):
 def test_keyboard_alone_draws_moves_and_takes_back(house, work):
     hand = work(house)
     page = hand.page
-    page.locator("[data-tool=line]").focus()
+    page.locator(".dr-bar [data-tool=line]").focus()
     page.keyboard.press("Enter")
     page.keyboard.press("Enter")
     for _ in range(5):
@@ -267,7 +278,11 @@ def test_a_taped_length_waits_for_its_size(house, work):
     hand.wait_saved(2)
     (tape,) = house.document["elevations"][0]["references"]
 
-    assert (tape["kind"], tape["length_mm"], tape["direction"]) == ("distance", 3597, "level")
+    assert (tape["kind"], tape["length_mm"], tape["direction"]) == (
+        "distance",
+        3597,
+        "level",
+    )
 
 
 def test_courses_are_counted(house, work):
@@ -289,7 +304,9 @@ def test_courses_are_counted(house, work):
 
 
 def test_a_line_is_named_hung_and_deleted(house, work):
-    house.document["elevations"][0]["lines"] = [{"name": "e", "role": "eaves", "picks": EAVES}]
+    house.document["elevations"][0]["lines"] = [
+        {"name": "e", "role": "eaves", "picks": EAVES}
+    ]
     hand = work(house)
     hostile = "<img src=x onerror=alert(1)> ${1+1} {{7*7}}"
     hand.tap((1950.0, 969.0))
@@ -314,7 +331,9 @@ def test_a_line_is_named_hung_and_deleted(house, work):
 
 
 def test_a_late_answer_is_never_shown_after_a_newer_one(house, work):
-    house.document["elevations"][0]["lines"] = [{"name": "e", "role": "eaves", "picks": EAVES}]
+    house.document["elevations"][0]["lines"] = [
+        {"name": "e", "role": "eaves", "picks": EAVES}
+    ]
     hand = work(house)
     hand.page.wait_for_selector(".dr-label")
     asked = len(house.asked)
@@ -322,7 +341,9 @@ def test_a_late_answer_is_never_shown_after_a_newer_one(house, work):
     hand.slide((x, y), (x - 800, y), (x, y), (x - 500, y))
     hand.page.wait_for_timeout(400)
     (label,), last = hand.labels(), house.asked[-1]["elevation"]
-    (line,) = answer(0, measured(last, house.folder), ElevationSpec.model_validate(last))["lines"]
+    (line,) = answer(0, measured(last, house.folder), ElevationSpec.model_validate(last))[
+        "lines"
+    ]
 
     assert len(house.asked) > asked
     assert last["lines"][0]["picks"][1][0] == pytest.approx(x - 500, abs=3)

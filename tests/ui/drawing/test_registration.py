@@ -31,7 +31,11 @@ NOTHING = {"references": [], "lines": [], "soffits": []}
 
 def job_of(spots: Spots, preview_px: int) -> Kept:
     """Return a job whose photo is a picture of spots."""
-    document = {"photomeasure_job": 1, "title": "", "elevations": [{"name": "e", **NOTHING}]}
+    document = {
+        "photomeasure_job": 1,
+        "title": "",
+        "elevations": [{"name": "e", **NOTHING}],
+    }
     return Kept(document, {"e": spots.picture()}, Path(), preview_px=preview_px)
 
 
@@ -53,7 +57,9 @@ def settle(page) -> None:
         "[...document.querySelectorAll('.dr-stage img')].every((i) => i.complete)"
         " && document.querySelector('.dr-scale-said').textContent !== ''"
     )
-    page.evaluate("new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r)))")
+    page.evaluate(
+        "new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r)))"
+    )
 
 
 def point_at(page, x: float, y: float) -> tuple[float, float]:
@@ -77,7 +83,9 @@ def misses(page, spots: Spots) -> list[float]:
         )
         drawn = found_at(shot, expected, spots.sd_px * scale * ratio)
         if drawn is not None:
-            picked = point_at(page, box["x"] + drawn[0] / ratio, box["y"] + drawn[1] / ratio)
+            picked = point_at(
+                page, box["x"] + drawn[0] / ratio, box["y"] + drawn[1] / ratio
+            )
             far.append(max(abs(picked[0] - x), abs(picked[1] - y)))
     return far
 
@@ -138,7 +146,7 @@ def test_a_click_on_a_spot_stores_its_centre(browser, serve):
     server = serve({"j": job_of(spots, 1500)})
     page = opened(browser, server, "desktop")
     box = page.locator(".dr-stage").bounding_box()
-    page.locator("[data-tool=line]").click()
+    page.locator(".dr-bar [data-tool=line]").click()
     for centre in spots.centres[:2]:
         page.mouse.click(*place_of(page, box, centre))
     page.wait_for_function("window.revision === 2")
