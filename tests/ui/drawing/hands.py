@@ -1,5 +1,6 @@
 """A page with a hand on it: mouse or real touch events, on places given in image pixels."""
 
+from itertools import pairwise
 from typing import Any, Final
 
 SCREENS: Final = {
@@ -72,7 +73,7 @@ class Hand:
         self.down(places[0])
         if rest_ms:
             self.page.wait_for_timeout(rest_ms)
-        for before, after in zip(places, places[1:], strict=False):
+        for before, after in pairwise(places):
             for step in range(1, 11):
                 self.move(
                     tuple(

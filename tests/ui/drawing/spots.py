@@ -1,4 +1,4 @@
-"""A picture of soft spots whose centres are known to a hundredth of a pixel, and finding them."""
+"""A picture of soft spots with centres known to a hundredth of a pixel, and finding them."""
 
 from dataclasses import dataclass
 from typing import Final
