@@ -11,6 +11,9 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 """Indices."""
 
+BoolArray = NDArray[np.bool_]
+"""Which rows of a table."""
+
 TINY: Final = 1e-12
 """Below this a unit-free quantity of order one is rounding, not geometry."""
 

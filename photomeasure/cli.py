@@ -22,6 +22,7 @@ from photomeasure.commands import (
     measure,
     papers,
     schema,
+    serve,
     takeoff,
 )
 from photomeasure.console import INTERRUPTED, complain, status_of
@@ -32,6 +33,7 @@ COMMANDS: Final = (
     papers,
     batch,
     jobs,
+    serve,
     demo,
     schema,
     formats,

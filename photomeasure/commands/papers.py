@@ -134,33 +134,23 @@ def _dossier(
     from photomeasure.commands.measure import report_refusals
     from photomeasure.job.load import load_job
     from photomeasure.measure import measure_job
-    from photomeasure.papers.dossier import Dossier, Letterhead
-    from photomeasure.papers.pictures import pictures_of
-    from photomeasure.takeoff.assemble import take_off
-    from photomeasure.takeoff.pricing import estimate, estimate_without_prices
+    from photomeasure.papers.dossier import Letterhead
+    from photomeasure.papers.prepare import prepare
 
     job = load_job(options.job)
     measured = measure_job(job)
     status = report_refusals(measured)
-    takeoff = take_off(measured, job.takeoff).takeoff
-    pictures, refusals = pictures_of(measured)
-    sentences = [*(stop.reason for stop in takeoff.stops), *map(str, refusals)]
+    letterhead = Letterhead(
+        firm=_lines(options.firm),
+        customer=_lines(options.customer),
+        number=options.number,
+        valid_days=options.valid_days,
+    )
+    date = options.date or dt.datetime.now(tz=dt.UTC).astimezone().date()
+    dossier, sentences = prepare(job, measured, book, letterhead, date)
     for sentence in sentences:
         complain(sentence)
         status = UNUSABLE
-    dossier = Dossier(
-        takeoff=takeoff,
-        estimate=estimate(takeoff, book) if book else estimate_without_prices(takeoff),
-        date=options.date or dt.datetime.now(tz=dt.UTC).astimezone().date(),
-        measured=measured,
-        pictures=pictures,
-        letterhead=Letterhead(
-            firm=_lines(options.firm),
-            customer=_lines(options.customer),
-            number=options.number,
-            valid_days=options.valid_days,
-        ),
-    )
     return dossier, status
 
 

@@ -91,13 +91,34 @@ def produce(dossier: Dossier, which: Sequence[Which], forms: Sequence[Form]) -> 
             files.update(_drawings(dossier))
             continue
         try:
-            paper = _MAKERS[entry](dossier)
+            paper = paper_of(entry, dossier)
         except InputError as refusal:
             refusals.append(refusal)
             continue
         for form in dict.fromkeys(forms):
             files[f"{paper.key}.{form}"] = _written(paper, dossier, form)
     return Produced(files, tuple(refusals))
+
+
+def paper_of(which: Which, dossier: Dossier) -> Paper:
+    """Return what a paper says, before it is written.
+
+    Parameters
+    ----------
+    which : Which
+        Any but the drawing.
+    dossier : Dossier
+
+    Returns
+    -------
+    Paper
+
+    Raises
+    ------
+    InputError
+        If it cannot be made, as a quotation without prices.
+    """
+    return _MAKERS[which](dossier)
 
 
 def _written(paper: Paper, dossier: Dossier, form: Form) -> bytes:

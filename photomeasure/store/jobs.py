@@ -284,6 +284,28 @@ def history(store: Store, job_id: str) -> list[Revision]:
     return found
 
 
+def photos_of(store: Store, job_id: str) -> dict[str, str]:
+    """Return every photo that any revision of a job names.
+
+    Parameters
+    ----------
+    store : Store
+    job_id : str
+
+    Returns
+    -------
+    dict of str to str
+        SHA-256 by name; of a name that was used again, the newest.
+
+    Raises
+    ------
+    NotInStore
+    """
+    with store.database.reading() as connection:
+        shelf.last(connection, job_id)  # refuses a job that is not there
+        return shelf.photos_ever(connection, job_id)
+
+
 def _signed(store: Store, job_id: str, draft: Draft, signature: Signature) -> Revision:
     """Return the first revision of a job; :func:`shelf.append` numbers a later one."""
     return Revision(

@@ -9,6 +9,7 @@ photo that is not there; what a crash may leave is a file that nobody names, whi
 """
 
 import hashlib
+import shutil
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
@@ -104,6 +105,14 @@ def _put(store: Store, sha256: str, content: bytes) -> None:
 def place_of(store: Store, sha256: str) -> Path:
     """Return where the copy of a photo is, or would be."""
     return store.photo_folder / sha256[:2] / sha256
+
+
+def previews_of(store: Store, sha256: str) -> Path:
+    """Return the folder of what is made of a photo for the screen.
+
+    It may be emptied at any time, and goes with the photo.
+    """
+    return store.home / "previews" / sha256[:2] / sha256
 
 
 def get(store: Store, sha256: str) -> StoredPhoto:
@@ -234,6 +243,7 @@ def sweep(store: Store, candidates: Iterable[str] = ()) -> int:
             # If the commit fails the row stays without its file, and whoever adds
             # the photo next writes the file again.
             _remove(place_of(store, sha256))
+            shutil.rmtree(previews_of(store, sha256), ignore_errors=True)
             connection.execute(PHOTOS.delete().where(PHOTOS.c.sha256 == sha256))
     return len(found)
 

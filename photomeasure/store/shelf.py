@@ -110,6 +110,16 @@ def photos_used(connection: Connection, job_id: str) -> list[str]:
     return [row.sha256 for row in connection.execute(mine.distinct())]
 
 
+def photos_ever(connection: Connection, job_id: str) -> dict[str, str]:
+    """Return the photos of all revisions by name, the newest of each."""
+    mine = (
+        select(REVISION_PHOTOS.c.name, REVISION_PHOTOS.c.sha256)
+        .where(REVISION_PHOTOS.c.job_id == job_id)
+        .order_by(REVISION_PHOTOS.c.number)
+    )
+    return {row.name: row.sha256 for row in connection.execute(mine)}
+
+
 def append(
     connection: Connection, before: Revision, revision: Revision, document: bytes
 ) -> Revision:

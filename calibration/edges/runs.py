@@ -1,0 +1,146 @@
+"""How far a fitted edge goes on: the run in which the picture shows it."""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from calibration.arrays import BoolArray, FloatArray
+from calibration.edges.arcs import Arcs, arcs
+from calibration.edges.fit import GAP_CONTRAST, EdgeFits
+from calibration.edges.light import Light
+from calibration.edges.strips import sample_strips
+from calibration.priors import CameraPrior
+
+_MOST_PLACES: Final = 3000
+_SMOOTH: Final = 5
+"""Places that are averaged: less is noise, more rounds the end off."""
+
+_REACH: Final = 3
+_TONE: Final = 1.25
+"""How far light along a board may leave its usual range: dirt, a weak shadow."""
+
+_LEAST_STEP: Final = 0.004
+"""A code value in the shade: less is noise."""
+
+END_SD_PX: Final = 3.0
+"""How well the end of a run tells the end of a board, if nothing crosses there."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """Where an edge begins and ends.
+
+    Attributes
+    ----------
+    ends_px : (2, 2) float64
+        On the edge, image frame.
+    share : (2,) float64
+        The same as shares of the way between the edge's own ends.
+    open : (2,) bool
+        Whether the edge still shows where looking for it stopped.
+    shown : float
+        Share of the run that shows the edge.
+    """
+
+    ends_px: FloatArray
+    share: FloatArray
+    open: BoolArray
+    shown: float
+
+
+def follow(
+    light: Light,
+    edge: EdgeFits,
+    camera: CameraPrior,
+    *,
+    beyond_px: float,
+    gap_px: float,
+) -> Run:
+    """Follow an edge from its middle both ways, over gaps, until it is gone.
+
+    Parameters
+    ----------
+    light : Light
+        The picture.
+    edge : EdgeFits
+        One row.
+    camera : CameraPrior
+        The lens: the edge is prolonged as a straight line in space.
+    beyond_px : float
+        How far past its ends to look.
+    gap_px : float
+        Longest gap that it may have.
+
+    Returns
+    -------
+    Run
+    """
+    length = max(float(edge.length_px[0]), 1.0)
+    extra = beyond_px / length
+    number = int(np.clip(length + 2 * beyond_px, 16, _MOST_PLACES))
+    share = np.linspace(-extra, 1.0 + extra, number)
+    arc = arcs(edge.ends_px, share, camera, edge.k1)
+    shows = _shows(light, arc, float(edge.contrast[0]), share)
+    step = (length + 2 * beyond_px) / (number - 1)
+    first, last = _extent(shows, share, max(2, round(gap_px / step)))
+    inside = _inside(arc, light)
+    limits = np.flatnonzero(inside)
+    edge_of_view = (limits[0], limits[-1]) if len(limits) else (0, number - 1)
+    return Run(
+        arc.points_px[0][[first, last]],
+        share[[first, last]],
+        np.array([first <= edge_of_view[0] + 2, last >= edge_of_view[1] - 2]),
+        float(shows[first : last + 1].mean()),
+    )
+
+
+def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> FloatArray:
+    """Return 1 where a step across is there (N,), and one side looks as before.
+
+    Either way round: a white board is lighter than its soffit and, beyond the wall,
+    darker than the sky. Where both sides change the board has ended.
+    """
+    offsets = np.arange(-_REACH, _REACH + 1, dtype=np.float64)
+    strip = sample_strips(light, arc, offsets)[0].astype(np.float64)
+    step = strip[:, _REACH + 1 :].mean(axis=1) - strip[:, :_REACH].mean(axis=1)
+    step = np.convolve(step * np.sign(contrast), np.full(_SMOOTH, 1.0 / _SMOOTH), "same")
+    own = (share > 0.0) & (share < 1.0)
+    usual = float(np.median(step[own])) if own.any() else abs(contrast)
+    level = _runs_on(strip[:, :_REACH], own) | _runs_on(strip[:, _REACH + 1 :], own)
+    clear = level & (np.abs(step) > 2.0 * GAP_CONTRAST * max(usual, _LEAST_STEP))
+    shows: FloatArray = (clear & _inside(arc, light)).astype(np.float64)
+    return shows
+
+
+def _runs_on(side: FloatArray, own: BoolArray) -> BoolArray:
+    """Tell where one side of an edge is as light as along the edge itself (N,)."""
+    tone = np.convolve(side.mean(axis=1), np.full(_SMOOTH, 1.0 / _SMOOTH), "same")
+    known = tone[own] if own.any() else tone
+    low, high = np.percentile(known, [5.0, 95.0])
+    alike: BoolArray = (tone > low / _TONE - _LEAST_STEP) & (
+        tone < high * _TONE + _LEAST_STEP
+    )
+    return alike
+
+
+def _inside(arc: Arcs, light: Light) -> BoolArray:
+    x, y = arc.points_px[0].T
+    width, height = light.size_px
+    inside: BoolArray = (x >= 0) & (y >= 0) & (x <= width - 1) & (y <= height - 1)
+    return inside
+
+
+def _extent(shows: FloatArray, share: FloatArray, gap: int) -> tuple[int, int]:
+    """Return first and last place of the run about the middle of the edge."""
+    seen = np.flatnonzero(shows > 0.5)
+    if not len(seen):
+        return int(np.argmin(np.abs(share))), int(np.argmin(np.abs(share - 1.0)))
+    breaks = np.flatnonzero(np.diff(seen) > gap)
+    starts = np.concatenate([[0], breaks + 1])
+    stops = np.concatenate([breaks, [len(seen) - 1]])
+    # The run that holds most of the edge itself.
+    own = np.cumsum((share[seen] >= 0.0) & (share[seen] <= 1.0))
+    held = own[stops] - np.where(starts > 0, own[starts - 1], 0)
+    best = int(np.argmax(held))
+    return int(seen[starts[best]]), int(seen[stops[best]])

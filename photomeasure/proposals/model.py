@@ -1,0 +1,65 @@
+"""What is proposed: lines of the roofline with role, ends and confidence."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from calibration.arrays import FloatArray
+from calibration.edges import EdgeFits
+from photomeasure.job.schema import Role
+
+MOST_PROPOSED: Final = 6
+"""Of one role; the true one is nearly always among the first three."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Proposal:
+    """A line that may be what its role says.
+
+    Attributes
+    ----------
+    role : Role
+    picks_px : (3, 2) float64
+        Both ends and a place between, image frame.
+    end_sd_px : (2,) float64
+        How well the ends are known along the line.
+    pick_sd_px : float
+        For the job file.
+    confidence : float
+        That this line is one of its role, 0 to 1.
+    wall : int
+        Index of the wall's level direction among the vanishing points.
+    edge : EdgeFits
+        One row.
+    partner : int or None
+        Place of the other rake of the gable in the same list.
+    """
+
+    role: Role
+    picks_px: FloatArray
+    end_sd_px: FloatArray
+    pick_sd_px: float
+    confidence: float
+    wall: int
+    edge: EdgeFits
+    partner: int | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Proposals:
+    """Lines by role, likeliest first.
+
+    Attributes
+    ----------
+    eaves, rakes, ridges : tuple of Proposal
+        Rakes stand in pairs, left one first.
+    soffits : tuple of tuple of Proposal
+        Wall edge and outer edge of a soffit.
+    doubts : tuple of str
+        What a person has to know, in words.
+    """
+
+    eaves: tuple[Proposal, ...] = ()
+    rakes: tuple[Proposal, ...] = ()
+    ridges: tuple[Proposal, ...] = ()
+    soffits: tuple[tuple[Proposal, Proposal], ...] = ()
+    doubts: tuple[str, ...] = ()

@@ -1,0 +1,1 @@
+"""The panels of the page: what people see beside the drawing."""

@@ -1,0 +1,229 @@
+"""The page: its panels, and what happens when somebody touches them.
+
+Truth is the job in the address and the store; nothing of a job is kept in the page's
+framework. Each panel is drawn anew when somebody comes to it.
+"""
+
+from typing import Any, Final
+
+import gradio as gr
+from fastapi import FastAPI
+
+from calibration.errors import MeasureError
+from ui.panels import boards_panel, check_panel, papers_panel, photos_panel
+from ui.panels.desk import Desk, display_of, shown
+from ui.panels.markup import alert, tag
+from ui.panels.parts import Shared, private, web_address
+from ui.panels.start import begin, jobs_markup, sample
+from ui.panels.theme import theme
+from ui.panels.wall import wall_markup
+from ui.server.app import listing
+from ui.server.office import Office
+from ui.texts import said
+
+TABS: Final = ("photos", "lines", "wall", "boards", "check", "papers")
+
+_GO: Final = (
+    "(id) => { if (id) { window.location.assign('/?job=' + encodeURIComponent(id)); } }"
+)
+_UNIT: Final = (
+    "(unit) => {{ import('{web}').then((m) => m.remember('unit', unit)); return unit; }}"
+)
+_LEAVE: Final = (
+    "async (...inputs) => {{ const m = await import('{web}'); m.remember('tab', '{tab}'); "
+    "await m.leaveLines(); return inputs; }}"
+)
+"""The drawing saves what it holds before another panel reads the job."""
+
+_ENTER_LINES: Final = (
+    "async () => {{ const m = await import('{web}'); m.remember('tab', 'lines'); "
+    "const place = document.querySelector('#pm-lines'); if (place) await m.lines(place); }}"
+)
+
+
+def mount(app: FastAPI, office: Office) -> FastAPI:
+    """Put the panels behind a server's own routes.
+
+    Parameters
+    ----------
+    app : FastAPI
+    office : Office
+
+    Returns
+    -------
+    FastAPI
+    """
+    demo = build(Desk(office))
+    demo.queue(default_concurrency_limit=4, max_size=200, api_open=False)
+    gr.mount_gradio_app(
+        app,
+        demo,
+        path="/",
+        footer_links=[],
+        run_history=False,
+        ssr_mode=False,
+        pwa=False,
+        mcp_server=False,
+        enable_monitoring=False,
+        theme=theme(),
+        css=listing("web")["page.css"].read_text("utf-8"),
+    )
+    return app
+
+
+def build(desk: Desk) -> gr.Blocks:
+    """Return the page.
+
+    Parameters
+    ----------
+    desk : Desk
+
+    Returns
+    -------
+    gradio.Blocks
+    """
+    demo: gr.Blocks
+    with gr.Blocks(title=said("page", "title"), analytics_enabled=False) as demo:
+        # A hidden box and no session state: it survives a restart of the server.
+        job = gr.Textbox(visible="hidden", elem_id="pm-job", label="job")
+        head = gr.HTML(elem_id="pm-head")
+        with gr.Column(visible=False, elem_id="pm-first") as first:
+            jobs_list = _start(desk, job)
+        with gr.Column(visible=False, elem_id="pm-work") as work:
+            unit = gr.Radio(
+                [(said("page", "mm"), "mm"), (said("page", "feet"), "ft-in")],
+                value="mm",
+                label=said("page", "unit"),
+                container=False,
+                elem_id="pm-unit",
+            )
+            shared = Shared(desk, job, unit)
+            tabs = _tabs(shared)
+        unit.input(None, unit, unit, js=_UNIT.format(web=web_address()), **private())
+        _loading(demo, desk, (job, head, first, work, jobs_list, tabs, unit))
+    return demo
+
+
+def _start(desk: Desk, job: gr.Textbox) -> gr.HTML:
+    with gr.Group():
+        title = gr.Textbox(label=said("start", "title"), max_length=200, elem_id="pm-title")
+        new = gr.Button(said("start", "new"), variant="primary", elem_id="pm-new")
+    house = gr.Button(said("start", "sample"), elem_id="pm-sample")
+    told = gr.HTML()
+    search = gr.Textbox(label=said("start", "search"), elem_id="pm-search")
+    jobs_list = gr.HTML(elem_id="pm-jobs")
+
+    def create(text: str) -> tuple[str, str]:
+        try:
+            return begin(desk.office, text or ""), ""
+        except MeasureError as error:
+            return "", alert(str(error))
+
+    def open_sample() -> tuple[str, str]:
+        try:
+            return sample(desk.office), ""
+        except MeasureError as error:
+            return "", alert(str(error))
+
+    def find(words: str) -> str:
+        return shown(lambda: jobs_markup(desk.office, words or ""))
+
+    for event, act, given in (
+        (new.click, create, title),
+        (title.submit, create, title),
+        (house.click, open_sample, None),
+    ):
+        event(act, given, [job, told], **private()).then(None, job, None, js=_GO)
+    search.input(find, search, jobs_list, show_progress="hidden", **private())
+    return jobs_list
+
+
+def _tabs(shared: Shared) -> gr.Tabs:
+    web = web_address()
+    tabs: gr.Tabs
+    with gr.Tabs(elem_id="pm-tabs") as tabs:
+        with gr.Tab(said("tabs", "photos"), id="photos") as photos:
+            photos_panel.build()
+        with gr.Tab(said("tabs", "lines"), id="lines") as lines:
+            photos_panel.build_lines()
+        with gr.Tab(said("tabs", "wall"), id="wall") as wall:
+            walls = gr.HTML(elem_id="pm-walls")
+        with gr.Tab(said("tabs", "boards"), id="boards") as boards:
+            boards_part = boards_panel.build(shared)
+        with gr.Tab(said("tabs", "check"), id="check") as check:
+            check_part = check_panel.build(shared)
+        with gr.Tab(said("tabs", "papers"), id="papers") as papers:
+            papers_part = papers_panel.build(shared, boards_part.book)
+
+    def show_walls(job_id: str, unit: str) -> str:
+        def draw() -> str:
+            opened = shared.desk.open(job_id)
+            return wall_markup(shared.desk.office, opened, display_of(unit))
+
+        return shown(draw)
+
+    both = [shared.job, shared.unit]
+    leave = {tab: _LEAVE.format(web=web, tab=tab) for tab in TABS}
+    photos.select(None, None, None, js=leave["photos"], **private())
+    lines.select(None, None, None, js=_ENTER_LINES.format(web=web), **private())
+    wall.select(show_walls, both, walls, js=leave["wall"], **private())
+    boards.select(
+        boards_part.show,
+        boards_part.inputs,
+        boards_part.outputs,
+        js=leave["boards"],
+        **private(),
+    )
+    check.select(
+        check_part.show,
+        check_part.inputs,
+        check_part.outputs,
+        js=leave["check"],
+        **private(),
+    )
+    papers.select(
+        papers_part.show,
+        papers_part.inputs,
+        papers_part.outputs,
+        js=leave["papers"],
+        **private(),
+    )
+    shared.unit.change(show_walls, both, walls, **private())
+    shared.unit.change(
+        boards_part.result, boards_part.place, boards_part.drawn, **private()
+    )
+    return tabs
+
+
+def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
+    """Come back to the job that the address names."""
+
+    def load(request: gr.Request) -> tuple[Any, ...]:
+        asked = dict(request.query_params)
+        job_id = asked.get("job", "")
+        unit = str(display_of(asked.get("unit")))
+        tab = asked.get("tab", TABS[0])
+        try:
+            opened = desk.open(job_id) if job_id else None
+            told = ""
+        except MeasureError as error:
+            opened, told = None, alert(str(error))
+        listed = "" if opened else shown(lambda: jobs_markup(desk.office, ""))
+        return (
+            opened.id if opened else "",
+            _head(opened.title if opened else "", in_job=opened is not None) + told,
+            gr.Column(visible=opened is None),
+            gr.Column(visible=opened is not None),
+            listed,
+            gr.Tabs(selected=tab if tab in TABS else TABS[0]),
+            unit,
+        )
+
+    demo.load(load, None, list(parts), show_progress="hidden", **private())
+
+
+def _head(title: str, *, in_job: bool) -> str:
+    name = tag("span", said("page", "title"), class_="pm-name")
+    job = tag("span", title, class_="pm-job")
+    back = tag("a", said("page", "jobs"), href="/") if in_job else None
+    return str(tag("header", name, job, back, class_="pm-head"))

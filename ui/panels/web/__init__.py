@@ -1,0 +1,1 @@
+"""Scripts and style of the panels, given to browsers as they are."""

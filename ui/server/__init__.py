@@ -1,0 +1,1 @@
+"""The page's server: routes, pictures, password and refusals, without any panel."""
