@@ -1,4 +1,4 @@
-"""A picture of soft spots with centres known to a hundredth of a pixel, and finding them."""
+"""A picture of soft spots whose centres are known, and finding them in a screenshot."""
 
 from dataclasses import dataclass
 from typing import Final
