@@ -67,15 +67,19 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     return { name: freshName(wanted, names) };
   }
 
-  /** @type {(list: import("./model.mjs").List, item: object) => void} */
-  function add(list, item) {
+  /**
+   * @param {import("./model.mjs").List} list
+   * @param {object} item
+   * @param {boolean} [laid] whether it lies on its edge already
+   */
+  function add(list, item, laid = false) {
     const next = withItem(desk.elevation(), list, item);
     const index = (next[list]?.length ?? 1) - 1;
     const field = list === "lines" ? "picks" : "";
     const id = field ? `${list}/${index}/${field}` : null;
     desk.commit(next);
     desk.change({ tool: "look", picks: [], float: null, pending: null, selected: id, at: null });
-    if (list === "lines" && id) onDrawn(id);
+    if (list === "lines" && id && !laid) onDrawn(id);
   }
 
   /** @type {(dx: number, dy: number) => boolean} */
@@ -124,7 +128,8 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     dismiss(proposal);
     add("lines", {
       name: lineName(proposal.role), role: proposal.role, picks: proposal.picks,
-    });
+      ...(proposal.pick_sd_px ? { pick_sd_px: proposal.pick_sd_px } : {}),
+    }, true);
   }
 
   /** @param {object} gone a proposal or a found reference */

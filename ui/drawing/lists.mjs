@@ -105,7 +105,7 @@ export function makeFoundList(say, actions) {
     const items = found
       ? [
           ...found.references.map((one) => ({ one, use: () => actions.confirm(one), name: one.said })),
-          ...found.proposals.map((one) => ({ one, use: () => actions.accept(one), name: say("found.proposal", { role: say(`role.${one.role}`), said: one.said }) })),
+          ...found.proposals.map((one) => ({ one, use: () => actions.accept(one), name: one.said })),
         ]
       : [];
     const asked = found?.questions ?? [];

@@ -31,6 +31,9 @@ const FIELD = Object.freeze({
   courses: "picks",
 });
 
+/** The job file's word for a pick by hand. */
+const USUAL_PICK_SD_PX = 1;
+
 /** Shapes whose number of picks may change, and the fewest each may have. */
 const FEWEST = /** @type {Readonly<Record<string, number>>} */ ({ straight: 3 });
 const FIXED = new Set(["points", "rectangle", "distance", "level", "plumb", "courses"]);
@@ -143,8 +146,20 @@ export function withPickMoved(elevation, id, at, to, alone = false) {
     if (!shape.picks.some(joined)) continue;
     const picks = shape.picks.map((pick, index) => (joined(pick, index) ? to : pick));
     moved = withPicks(moved, shape.id, picks);
+    if (shape.list === "lines") moved = handPlaced(moved, shape.index);
   }
   return moved;
+}
+
+/**
+ * A line that was laid on its edge by the program is known better than by hand; moved by
+ * hand it is not any more.
+ * @type {(elevation: Elevation, index: number) => Elevation}
+ */
+function handPlaced(elevation, index) {
+  const stated = elevation.lines?.[index]?.pick_sd_px ?? Infinity;
+  if (stated >= (elevation.pick_sd_px ?? USUAL_PICK_SD_PX)) return elevation;
+  return withPatch(elevation, "lines", index, { pick_sd_px: undefined });
 }
 
 /** @type {(shape: Shape) => boolean} */

@@ -29,7 +29,7 @@ export function makePanel(setting, lengthOf) {
   const found = makeFoundList(say, actions);
   const cautions = makeCautions(say);
   const form = make("section", { class: "dr-card dr-form-card", hidden: true });
-  const element = make("div", { class: "dr-panel" }, found.element, form, lines.element, cautions.element, soffits.element, references.element);
+  const element = make("div", { class: "dr-panel" }, found.element, form, lines.element, soffits.element, references.element, cautions.element);
 
   let shownForm = "";
   /** @type {unknown[]} */

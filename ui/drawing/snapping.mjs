@@ -3,10 +3,10 @@
  * chooses.
  *
  * @typedef {import("./desk.mjs").Desk} Desk
- * @typedef {import("./types.mjs").Point} Point
+ * @typedef {import("./types.mjs").Candidate} Candidate
  */
 import { same } from "./merge.mjs";
-import { shapeOf, withPickMoved } from "./model.mjs";
+import { shapeOf, withPatch, withPickMoved } from "./model.mjs";
 
 /**
  * @param {Desk} desk
@@ -40,19 +40,21 @@ export function makeSnapping(desk, routes, onSaid) {
     if (!best) {
       if (asked) onSaid("snap.none");
     } else if (answer.clear) {
-      lay(id, best.ends);
+      lay(id, best);
       onSaid("snap.done");
     } else {
       desk.change({ choice: { id, drawn, candidates: answer.candidates }, selected: id });
     }
   }
 
-  /** @type {(id: string, ends: readonly Point[]) => void} */
-  function lay(id, ends) {
+  /** @type {(id: string, edge: Candidate) => void} */
+  function lay(id, edge) {
     let next = desk.elevation();
-    ends.forEach((end, at) => {
+    edge.ends.forEach((end, at) => {
       next = withPickMoved(next, id, at, end);
     });
+    const index = Number(id.split("/")[1]);
+    if (edge.pick_sd_px) next = withPatch(next, "lines", index, { pick_sd_px: edge.pick_sd_px });
     desk.change({ choice: null });
     if (!same(next, desk.elevation())) desk.commit(next);
   }
@@ -63,7 +65,7 @@ export function makeSnapping(desk, routes, onSaid) {
     choose(index) {
       const { choice } = desk.state();
       const chosen = choice?.candidates[index];
-      if (choice && chosen) lay(choice.id, chosen.ends);
+      if (choice && chosen) lay(choice.id, chosen);
     },
     asDrawn: () => desk.change({ choice: null }),
   };

@@ -44,6 +44,7 @@
  * @typedef {object} Elevation
  * @property {string} name
  * @property {string | null} [photo]
+ * @property {number} [pick_sd_px]
  * @property {readonly Reference[]} [references]
  * @property {readonly Line[]} [lines]
  * @property {readonly Soffit[]} [soffits]
@@ -92,6 +93,7 @@
  * @typedef {object} Candidate an edge that a line may lie on
  * @property {readonly Point[]} ends
  * @property {number} across_sd_px
+ * @property {number} [pick_sd_px] how well the ends are known, for the job file
  * @property {number} probability
  * @property {string} said
  *
@@ -104,6 +106,7 @@
  * @typedef {object} Proposal a line that was found in the photo
  * @property {string} role
  * @property {readonly Point[]} picks
+ * @property {number} [pick_sd_px]
  * @property {number} confidence
  * @property {string} said
  *

@@ -274,6 +274,13 @@ test("bends come and go; a line of two points goes as a whole", () => {
   assert.equal(model.withoutPick(house(), "lines/0/picks", 1).lines.length, 1);
 });
 
+test("moved by hand, a line is no longer known as well as the program laid it", () => {
+  const laid = (sd) => model.withPatch(house(), "lines", 0, { pick_sd_px: sd });
+  const after = (sd) => model.withPickMoved(laid(sd), "lines/0/picks", 0, [1, 99]).lines[0].pick_sd_px;
+  assert.equal(after(0.3), undefined);
+  assert.equal(after(2.5), 2.5); // a person said that this one is hard to see
+});
+
 test("nothing is changed in place", () => {
   const before = house();
   const copy = structuredClone(before);
