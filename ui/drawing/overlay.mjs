@@ -56,7 +56,8 @@ export function makeOverlay(say, lengthOf) {
   const shapes = makeSvg("g", { role: "group", "aria-label": say("stage.shapes") });
   const draft = makeSvg("g", { class: "dr-draft" });
   const choice = makeSvg("g", { class: "dr-choice" });
-  const drawing = makeSvg("svg", { class: "dr-svg" }, found, shapes, draft, choice);
+  const leaders = makeSvg("g", {});
+  const drawing = makeSvg("svg", { class: "dr-svg" }, leaders, found, shapes, draft, choice);
   const labels = make("div", { class: "dr-labels", "aria-hidden": "true" });
   const element = make("div", { class: "dr-overlay" }, drawing, labels);
   const widthOf = ruler();
@@ -81,6 +82,7 @@ export function makeOverlay(say, lengthOf) {
   /** @type {(all: readonly Shape[], state: State, at: (point: Point) => Place) => void} */
   function drawLabels(all, { selected, stage }, at) {
     const texts = new Map();
+    /** @type {import("./labels.mjs").Wanted[]} */
     const wanted = [];
     for (const shape of all) {
       const text = saidOf(shape);
@@ -94,7 +96,14 @@ export function makeOverlay(say, lengthOf) {
         first: shape.id === selected,
       });
     }
-    match(labels, placeLabels(wanted, stage), (label) => label.id,
+    const placed = placeLabels(wanted, stage);
+    const led = placed.flatMap(({ id, x, y, from }) => {
+      const box = wanted.find((one) => one.id === id);
+      return from && box ? [{ key: id, line: [from, [x + box.width / 2, y + box.height / 2]] }] : [];
+    });
+    match(leaders, led, ({ key }) => key, () => makeSvg("polyline", { class: "dr-leader" }),
+      (element, { line }) => give(element, { points: joined(/** @type {Place[]} */ (line)) }));
+    match(labels, placed, (label) => label.id,
       () => make("div", { class: "dr-label" }),
       (label, { id, x, y }) => {
         label.style.transform = `translate(${x}px, ${y}px)`;

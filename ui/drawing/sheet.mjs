@@ -25,6 +25,9 @@ import { makeNudges, makeToolbar } from "./toolbar.mjs";
  * @property {(clientX: number, clientY: number) => import("./types.mjs").Point} pointAt
  */
 
+/** A proposal that is wrong nine times in ten is more in the way than it helps. */
+const LEAST_CONFIDENCE = 0.1;
+
 /** @type {(say: import("./texts.mjs").Say) => Sheet} */
 export const emptySheet = (say) => ({
   element: make("p", { class: "dr-quiet" }, say("no_photo")),
@@ -96,7 +99,9 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
 
   async function read() {
     try {
-      const found = await routes.read({ elevation: desk.elevation().name });
+      const all = await routes.read({ elevation: desk.elevation().name });
+      const proposals = all.proposals.filter((one) => one.confidence >= LEAST_CONFIDENCE);
+      const found = { ...all, proposals };
       desk.change({ found });
       const none = found.references.length + found.proposals.length === 0;
       tellWord(none ? (found.questions[0] ?? say("found.none")) : say("found.some", { count: found.references.length + found.proposals.length }));

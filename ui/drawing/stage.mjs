@@ -86,9 +86,11 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
       const hit = nearestEdge(edges, place, reach);
       if (hit) return snapping.choose(Number(hit.id));
     }
-    const proposals = (found?.proposals ?? []).map((one, i) => ({ id: String(i), places: at(one.picks), closed: false }));
-    const near = nearestEdge(proposals, place, reach);
-    const proposal = found?.proposals[Number(near?.id ?? -1)];
+    // Edges lie closer together than a finger: within its reach the surest is meant.
+    const proposal = (found?.proposals ?? [])
+      .filter((one) => nearestEdge([{ id: "", places: at(one.picks), closed: false }], place, reach))
+      .reduce((best, one) => (best && best.confidence >= one.confidence ? best : one),
+        /** @type {import("./types.mjs").Proposal | null} */ (null));
     if (proposal) return actions.accept(proposal);
     const shapes = shapesOf(desk.elevation());
     const edges = shapes.flatMap((shape) =>

@@ -14,6 +14,14 @@ SCREENS: Final = {
 }
 
 
+WHERE: Final = """() => {
+    const at = new DOMMatrix(getComputedStyle(document.querySelector(".dr-photo")).transform);
+    const box = document.querySelector(".dr-stage").getBoundingClientRect();
+    return [box.left + at.e, box.top + at.f, at.a];
+}"""
+"""Where the photo's corner lies in the window, and CSS pixels per image pixel."""
+
+
 class Hand:
     """Works on one page as a person does.
 
@@ -28,6 +36,7 @@ class Hand:
     def __init__(self, browser: Any, address: str, screen: str, **more: Any) -> None:
         self.context = browser.new_context(**SCREENS[screen], **more)
         self.page = self.context.new_page()
+        self.page.set_default_timeout(15_000)
         self.faults: list[str] = []
         self.hosts: set[str] = set()
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
@@ -40,9 +49,14 @@ class Hand:
     def open(self, address: str) -> None:
         """Go to the page and wait until it can be used."""
         self.page.goto(address)
+        self.wait_drawing()
+
+    def wait_drawing(self) -> None:
+        """Wait until the photo is shown and the server has answered."""
         self.page.wait_for_function(
-            "window.mounted && document.querySelector('.dr-preview')?.complete"
-            " && document.querySelector('.dr-scale-said').textContent !== ''"
+            "document.querySelector('.dr-preview')?.complete"
+            " && document.querySelector('.dr-scale-said')?.textContent !== ''",
+            timeout=20_000,
         )
 
     def press(self, words: str) -> None:
@@ -53,15 +67,8 @@ class Hand:
 
     def place(self, point: tuple[float, float]) -> tuple[float, float]:
         """Return where a point of the photo lies in the window."""
-        box = self.page.locator(".dr-stage").bounding_box()
-        ask = "([x, y]) => window.mounted.pointAt(x, y)"
-        corner = self.page.evaluate(ask, [box["x"], box["y"]])
-        aside = self.page.evaluate(ask, [box["x"] + 100.0, box["y"]])
-        scale = 100.0 / (aside[0] - corner[0])
-        return (
-            box["x"] + (point[0] - corner[0]) * scale,
-            box["y"] + (point[1] - corner[1]) * scale,
-        )
+        x, y, scale = self.page.evaluate(WHERE)
+        return x + (point[0] + 0.5) * scale, y + (point[1] + 0.5) * scale
 
     def tap(self, point: tuple[float, float]) -> None:
         """Touch a point of the photo."""
