@@ -18,7 +18,7 @@ export const PACE_MS = 80;
 /**
  * @template Q, A
  * @param {Asking<Q, A>} asking
- * @returns {{ask: (question: Q) => void, busy: () => boolean}}
+ * @returns {{ask: (question: Q) => void, hurry: () => void, busy: () => boolean}}
  */
 export function asker({ send, onAnswer, onFailure, now = () => performance.now(),
   later = (run, ms) => void setTimeout(run, ms) }) {
@@ -26,12 +26,13 @@ export function asker({ send, onAnswer, onFailure, now = () => performance.now()
   let asked = -Infinity;
   let underWay = false;
   let timed = false;
+  let hurried = false;
   /** @type {{question: Q} | null} */
   let newest = null;
 
   function next() {
-    if (!newest || underWay || timed) return;
-    const rest = asked + PACE_MS - now();
+    if (!newest || underWay || (timed && !hurried)) return;
+    const rest = hurried ? 0 : asked + PACE_MS - now();
     if (rest > 0) {
       timed = true;
       later(() => {
@@ -42,6 +43,7 @@ export function asker({ send, onAnswer, onFailure, now = () => performance.now()
     }
     const { question } = newest;
     newest = null;
+    hurried = false;
     void go(question);
   }
 
@@ -63,6 +65,11 @@ export function asker({ send, onAnswer, onFailure, now = () => performance.now()
   return {
     ask(question) {
       newest = { question };
+      next();
+    },
+    /** What was asked last is final, the finger is up: it need not wait for the pace. */
+    hurry() {
+      hurried = newest !== null;
       next();
     },
     busy: () => underWay || newest !== null,

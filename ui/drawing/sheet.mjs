@@ -96,6 +96,7 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
       desk.change({ trouble: error instanceof Refusal && error.message ? error.message : say("measure.failed") }),
   });
   desk.onLive((elevation) => measuring.ask(elevation));
+  desk.onCommit(() => measuring.hurry());
 
   async function read() {
     try {

@@ -15,7 +15,8 @@ SCREENS: Final = {
 
 
 WHERE: Final = """() => {
-    const at = new DOMMatrix(getComputedStyle(document.querySelector(".dr-photo")).transform);
+    const photo = document.querySelector(".dr-photo");
+    const at = new DOMMatrix(getComputedStyle(photo).transform);
     const box = document.querySelector(".dr-stage").getBoundingClientRect();
     return [box.left + at.e, box.top + at.f, at.a];
 }"""

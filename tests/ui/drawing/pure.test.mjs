@@ -235,6 +235,25 @@ test("one question under way, the newest next, and no sooner than the pace", asy
   assert.deepEqual(parts.answers, ["A"]);
 });
 
+test("the finger is up: the last question goes as soon as the one before is answered", async () => {
+  const { ask, hurry, parts, pass } = lab();
+  ["a", "b"].forEach(ask);
+  hurry();
+  assert.equal(parts.asked.length, 1);
+  parts.asked[0].resolve("A");
+  await pass(1);
+  assert.deepEqual(parts.asked.map((one) => one.question), ["a", "b"]);
+  parts.asked[1].resolve("B");
+  await pass(1);
+  ask("c");
+  hurry();
+  assert.equal(parts.asked.length, 3);
+  parts.asked[2].resolve("C");
+  await pass(1);
+  ask("d"); // nobody hurries any more
+  assert.equal(parts.asked.length, 3);
+});
+
 test("a failure is told, and does not end the asking", async () => {
   const { ask, parts, pass } = lab();
   ask("a");

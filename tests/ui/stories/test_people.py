@@ -54,7 +54,7 @@ def test_office_sees_the_lengths_of_the_command_line(person, screen):
 
 @BOTH
 def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
-    """A new job with a hostile title and file, on the pavement: few touches, and no harm."""
+    """A new job with a hostile title and file: few touches, and no harm."""
     photo = tmp_path / HOSTILE_FILE.replace("/", "")
     shutil.copy(SAMPLES / "front.jpg", photo)
     surveyor = person(screen)
@@ -87,7 +87,6 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     surveyor.page.get_by_label("Take-off").wait_for(timeout=20_000)
     surveyor.touch(surveyor.page.locator("#pm-make"))
     surveyor.page.locator("#pm-papers a").first.wait_for(timeout=60_000)
-    print(f"{screen}: {surveyor.touches} touches from photo to papers")
 
     assert surveyor.page.evaluate("window.hurt") is None
     assert surveyor.touches <= MOST_TOUCHES
@@ -153,7 +152,7 @@ def test_restarted_server_comes_back_to_the_same_job(person, page):
 
 
 def test_two_browsers_keep_both_works(person):
-    """Both draw on one wall: the second is asked, and what he does not keep is a step back."""
+    """Both draw on one wall: the second is asked, and what he gives up is a step back."""
     first, second = person("desktop"), person("phone")
     first.sample()
     second.page.goto(f"/?job={first.job}")
