@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 import uvicorn
@@ -26,35 +27,24 @@ ARGUMENTS = [
 
 
 @pytest.fixture(scope="session")
-def chromium():
+def browser():
     """Return a running browser; without one the tests are skipped unless it is needed."""
     try:
         from playwright.sync_api import sync_playwright
     except ImportError:
-        return _missing("playwright is not installed")
+        _missing("playwright is not installed")
     if not CHROMIUM.exists():
-        return _missing(f"there is no {CHROMIUM}")
-    return _running(sync_playwright)
-
-
-def _missing(why: str):
-    if os.environ.get("PHOTOMEASURE_NEED_BROWSER") == "1":
-        pytest.fail(f"PHOTOMEASURE_NEED_BROWSER is 1 but {why}")
-    pytest.skip(why)
-
-
-@pytest.fixture(scope="session")
-def browser(request):
-    """Return a running browser and close it at the end."""
-    opened = request.getfixturevalue("chromium")
-    with opened() as play:
+        _missing(f"there is no {CHROMIUM}")
+    with sync_playwright() as play:
         running = play.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
         yield running
         running.close()
 
 
-def _running(sync_playwright):
-    return sync_playwright
+def _missing(why: str) -> NoReturn:
+    if os.environ.get("PHOTOMEASURE_NEED_BROWSER") == "1":
+        pytest.fail(f"PHOTOMEASURE_NEED_BROWSER is 1 but {why}")
+    pytest.skip(why)
 
 
 class Server:

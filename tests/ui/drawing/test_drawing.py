@@ -420,3 +420,64 @@ def test_no_other_host_is_asked(house, work):
     hand.wait_saved(2)
 
     assert len(hand.hosts) == 1
+
+
+def test_a_found_reference_is_confirmed_or_left(house, work):
+    level = {"kind": "level", "name": "sill", "ends": [[900.0, 1700.0], [1600.0, 1690.0]]}
+    other = {"kind": "plumb", "name": "jamb", "ends": [[2000.0, 2500.0], [1990.0, 1900.0]]}
+    house.read["references"] = [
+        {
+            "reference": one,
+            "confidence": 0.9,
+            "said": said,
+            "drawn": {"lines": [one["ends"]]},
+        }
+        for one, said in ((level, "a sill"), (other, "a jamb"))
+    ]
+    before = len(house.document["elevations"][0]["references"])
+    hand = work(house)
+    hand.press("Read the photo")
+    hand.press("Not this: a jamb")
+    hand.press("Use it: a sill")
+    hand.wait_saved(2)
+
+    assert house.document["elevations"][0]["references"][before:] == [level]
+    assert hand.page.locator(".dr-found-reference").count() == 0
+
+
+@BOTH
+def test_everything_to_touch_is_large_enough_and_named(house, work, screen):
+    hand = work(house, screen)
+    hand.press("Draw a line")
+    hand.slide(*EAVES)
+    hand.press("Add a reference")
+    small = hand.page.evaluate(
+        """() => [...document.querySelectorAll(".dr-root :is(button, select, input)")]
+          .filter((one) => one.offsetParent && !one.hidden)
+          .map((one) => [one.textContent || one.id, one.getBoundingClientRect()])
+          .filter(([, box]) => box.height < 43.5 || box.width < 43.5)
+          .map(([name]) => name)"""
+    )
+    nameless = hand.page.evaluate(
+        """() => [...document.querySelectorAll(".dr-root [tabindex], .dr-root button")]
+          .filter((one) => !(one.getAttribute("aria-label") || one.textContent))
+          .length"""
+    )
+    wide = hand.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+
+    assert small == []
+    assert nameless == 0
+    assert wide <= 0
+
+
+def test_feet_and_inches_are_shown_where_they_are_used(house, browser, serve):
+    house.document["elevations"][0]["lines"] = [
+        {"name": "e", "role": "eaves", "picks": EAVES}
+    ]
+    hand = Hand(browser, serve({"house": house}).address + "/?unit=ft-in", "desktop")
+    hand.page.wait_for_selector(".dr-label")
+    (label,) = hand.labels()
+    hand.context.close()
+
+    assert label.startswith("25′")
+    assert "±" in label

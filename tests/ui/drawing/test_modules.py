@@ -91,3 +91,41 @@ def test_text_never_becomes_markup():
 
     for door in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval("):
         assert door not in code
+
+
+PAIRS = [
+    ("ink", "ground", 4.5),
+    ("ink", "card", 4.5),
+    ("ink", "accent-soft", 4.5),
+    ("quiet", "ground", 4.5),
+    ("quiet", "card", 4.5),
+    ("accent", "card", 4.5),
+    ("doubt", "card", 4.5),
+    ("doubt", "ground", 4.5),
+    ("on-accent", "accent", 4.5),
+    ("rim-strong", "card", 3.0),
+    ("focus", "card", 3.0),
+    ("focus", "ground", 3.0),
+]
+"""Colours that meet, and the least contrast: WCAG 2.2, 1.4.3 and 1.4.11."""
+
+
+def luminance(colour: str) -> float:
+    """Return the relative luminance of a colour (WCAG 2.2, definitions)."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return sum(w * c for w, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def test_colours_stand_out_in_light_and_dark():
+    style = (DRAWING / "drawing.css").read_text("utf-8")
+    light, dark, hosted = (
+        dict(re.findall(r"--dr-([a-z-]+): (#[0-9a-f]{6})", block))
+        for block in re.findall(r"\.dr-root \{([^}]*--dr-ground[^}]*)\}", style)
+    )
+
+    assert dark == hosted
+    for colours in (light, dark):
+        for one, other, least in PAIRS:
+            low, high = sorted((luminance(colours[one]), luminance(colours[other])))
+            assert (high + 0.05) / (low + 0.05) >= least, (one, other, colours[one])

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.ui.drawing.conftest import browser, chromium  # noqa: F401 - fixtures
+from tests.ui.drawing.conftest import browser  # noqa: F401 - a fixture
 from tests.ui.drawing.hands import Hand
 
 ROOT = Path(__file__).parents[3]
