@@ -14,6 +14,9 @@ IntArray = NDArray[np.intp]
 BoolArray = NDArray[np.bool_]
 """Which rows of a table."""
 
+GreyImage = NDArray[np.uint8]
+"""Grey picture [row, column]."""
+
 TINY: Final = 1e-12
 """Below this a unit-free quantity of order one is rounding, not geometry."""
 

@@ -23,6 +23,7 @@ from photomeasure.commands import (
     papers,
     schema,
     serve,
+    sheet,
     takeoff,
 )
 from photomeasure.console import INTERRUPTED, complain, status_of
@@ -34,6 +35,7 @@ COMMANDS: Final = (
     batch,
     jobs,
     serve,
+    sheet,
     demo,
     schema,
     formats,

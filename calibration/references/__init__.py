@@ -4,7 +4,7 @@ from calibration.references.base import Conditions, Prior, Reference, SizeError,
 from calibration.references.courses import CountDirection, Courses
 from calibration.references.directions import Level, Plumb
 from calibration.references.distance import Distance, TapeDirection
-from calibration.references.points import Points
+from calibration.references.points import Points, ScaleError
 from calibration.references.rectangle import Rectangle
 from calibration.references.soffit import Soffit
 from calibration.references.straight import Straight
@@ -20,6 +20,7 @@ __all__ = [
     "Prior",
     "Rectangle",
     "Reference",
+    "ScaleError",
     "SizeError",
     "Soffit",
     "Straight",

@@ -17,6 +17,7 @@ from calibration.references import (
     Points,
     Rectangle,
     Reference,
+    ScaleError,
     Straight,
 )
 from calibration.references.courses import BED_SD_MM, PERPEND_SD_MM
@@ -122,9 +123,18 @@ def _points(entry: PointsSpec, where: str, size: Size, common: Common) -> Refere
         wall_mm=np.array(entry.wall_mm),
         sd_mm=max(entry.sd_mm, LEAST_SD_MM),
         rotated=entry.rotated,
+        scale=_scale_error(entry, common["name"]),
         title=entry.name or "the wall points",
         **common,
     )
+
+
+def _scale_error(entry: PointsSpec, name: str) -> ScaleError | None:
+    across, up = entry.axis_scale_sd
+    if not (entry.scale_sd or across or up):
+        return None
+    key = f"print of {entry.scale_of or name}"
+    return ScaleError(key=key, sd=entry.scale_sd, across_sd=across, up_sd=up)
 
 
 def _rectangle(entry: RectangleSpec, where: str, size: Size, common: Common) -> Reference:

@@ -35,6 +35,9 @@ PositiveSd = Annotated[Number, Field(ge=1e-3, le=1e5)]
 
 Sd = Annotated[Number, Field(ge=0, le=1e5)]
 Projection = Annotated[Number, Field(ge=-1e5, le=1e5)]
+RelativeSd = Annotated[Number, Field(ge=0, le=0.2)]
+"""Of a scale; a fifth is no print but a mistake."""
+
 FIRST_ONLY: Final = FailFast()
 """One wrong pick is told, not twenty thousand: a list of mistakes takes memory."""
 
@@ -100,6 +103,15 @@ class PointsSpec(_Reference):
     ]
     sd_mm: Sd = 2.0
     rotated: YesNo = False
+    scale_sd: RelativeSd = Field(
+        default=0.0, description="relative error that all coordinates share"
+    )
+    axis_scale_sd: tuple[RelativeSd, RelativeSd] = Field(
+        default=(0.0, 0.0), description="the same of the first, the second alone"
+    )
+    scale_of: Name | None = Field(
+        default=None, description="printer or drawing: the same name is the same error"
+    )
 
 
 class RectangleSpec(_Reference):

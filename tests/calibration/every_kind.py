@@ -1,7 +1,7 @@
 """One reference of every kind and variant, picked exactly, with its true unknowns."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from calibration.references import (
     Points,
     Rectangle,
     Reference,
+    ScaleError,
     Soffit,
     Straight,
     TapeDirection,
@@ -64,6 +65,12 @@ def _points(camera: Camera, turn: float) -> Case:
         rotated=turn != 0.0,
     )
     return Case(reference, np.array([PROJECTION_MM, *origin, *([turn] if turn else [])]))
+
+
+def _print(camera: Camera, scale: ScaleError, turn: float) -> Case:
+    case = _points(camera, turn)
+    own = np.concatenate([case.own, np.zeros(len(scale.unknowns()))])
+    return Case(replace(case.reference, scale=scale), own)
 
 
 def _rectangle(camera: Camera, turn: float, *, width: bool, height: bool) -> Case:
@@ -169,5 +176,14 @@ MAKERS: dict[str, Callable[[Camera], Case]] = {
     "courses up": lambda camera: _courses(camera, CountDirection.UP),
     "courses along": lambda camera: _courses(camera, CountDirection.ALONG),
     "soffit": _soffit,
+    "points of a print": lambda camera: _print(
+        camera, ScaleError(key="print", sd=0.02, across_sd=0.003, up_sd=0.002), 0.0
+    ),
+    "points of a measured print, rotated": lambda camera: _print(
+        camera, ScaleError(key="print", across_sd=0.003, up_sd=0.002), TURN_RAD
+    ),
+    "points of a print measured one way, rotated": lambda camera: _print(
+        camera, ScaleError(key="print", up_sd=0.003), TURN_RAD
+    ),
 }
 """Every kind and variant, made for a camera."""

@@ -20,7 +20,7 @@ from calibration.references import (
 )
 from calibration.references.base import turned
 from calibration.references.hints import LengthHint
-from calibration.reliability import _size_test
+from calibration.reliability import _size_test, size_direction
 from calibration.snooping import Residuals
 from tests.calibration.derivatives import central_differences
 from tests.calibration.every_kind import MAKERS, Case
@@ -257,7 +257,10 @@ def stretched(reference: Reference) -> Reference:
     return replace(reference, pitch_mm=gain * reference.pitch_mm)
 
 
-@pytest.mark.parametrize("kind", SIZED)
+PRINTS = [kind for kind in SIZED if kind.startswith("points of a")]
+
+
+@pytest.mark.parametrize("kind", [kind for kind in SIZED if kind not in PRINTS])
 @every_seed
 def test_size_error_is_what_a_wrong_size_does_to_the_rows(kind, seed):
     """The direction tested for a wrong size is the numeric change of the whitened rows."""
@@ -276,6 +279,26 @@ def test_size_error_is_what_a_wrong_size_does_to_the_rows(kind, seed):
     np.testing.assert_allclose(
         test.direction / scale, change / STRETCH / scale, atol=10 * STRETCH
     )
+
+
+@pytest.mark.parametrize("kind", PRINTS)
+@every_seed
+def test_size_error_of_a_print_is_its_prior(kind, seed):
+    """Scaled coordinates and a shifted scale prior differ only by an unknown's step."""
+    case, camera, _ = made(kind, seed)
+    network = network_of(case.reference, camera)
+    wrong = network_of(stretched(case.reference), camera)
+    state = State(camera, case.own)
+    equations = network.equations(state, network.picks_px)
+    change = wrong.equations(state, network.picks_px).residual - equations.residual
+    direction = size_direction(network, equations, state, 0)
+    assert direction is not None
+    told = direction - change / STRETCH
+    step = np.linalg.lstsq(equations.jacobian, told, rcond=None)[0]
+
+    rest = told - equations.jacobian @ step
+    scale = np.abs(change / STRETCH).max()
+    np.testing.assert_allclose(rest / scale, 0.0, atol=10 * STRETCH)
 
 
 @every_kind
@@ -310,6 +333,21 @@ def test_ladders_of_one_gauge_share_one_unknown_and_one_prior():
     assert keys.count("front: gauge") == priors.count("front: gauge") == 1
     for block in equations.blocks:
         assert np.any(column[block.rows] != 0.0)
+
+
+def test_sheets_of_one_printer_share_one_scale_error():
+    """Two prints with the same key: one column each error, one pseudo-observation."""
+    camera = random_camera(np.random.default_rng(0))
+    sheet = MAKERS["points of a print"](camera).reference
+    network = build_network([sheet, replace(sheet, name="other")], prior_of(camera))
+    priors = [prior.key for _, prior in network.priors if prior.shared]
+    equations = network.equations(network.start(camera), network.picks_px)
+
+    assert sheet.prior_keys() == ("print: scale", "print: scale across", "print: scale up")
+    for key in sheet.prior_keys():
+        column = equations.jacobian[:, network.column(key)]
+        assert priors.count(key) == 1
+        assert all(np.any(column[block.rows] != 0.0) for block in equations.blocks)
 
 
 def test_ladders_of_different_gauges_share_nothing():

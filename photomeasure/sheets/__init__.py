@@ -1,0 +1,1 @@
+"""Printed marker sheets: drawing them, and turning found ones into references."""
