@@ -98,11 +98,15 @@ def said(length_mm: float, u_mm: float, display: Display = Display.MM) -> str:
     return f"{said_length(length_mm, display)} ± {half}"
 
 
-_METRIC: Final = re.compile(r"(\d+(?:[.,]\d+)?) ?(mm|cm|m)?")
+_NUMBER: Final = r"\d+(?:[.,]\d+)?"
+_METRIC: Final = re.compile(rf"({_NUMBER}) ?(mm|cm|m)?", re.ASCII)
 _FEET: Final = re.compile(
-    r"(?:(?P<feet>\d+(?:[.,]\d+)?) ?(?:ft|'|\u2032) ?-? ?)?"
-    r"(?:(?P<inches>\d+(?:[.,]\d+)?)?(?: ?-? ?(?P<top>\d+)/(?P<bottom>\d+))? ?"
-    r"(?:in|\"|\u2033|''))?"
+    rf"(?:(?P<feet>{_NUMBER}) ?(?:ft|'|\u2032)[ -]*)?"
+    rf"(?:(?P<inches>{_NUMBER}(?![\d/])))?"
+    # Inches and sixteenths are kept apart: 1 11/16 is not 11 1/16.
+    r"(?:(?:(?<=\d)[ -]+|(?<!\d))(?P<top>\d+)/(?P<bottom>\d+))? ?"
+    r"(?:in|\"|\u2033|'')?",
+    re.ASCII,
 )
 _MM_OF: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
 _LONGEST: Final = 40

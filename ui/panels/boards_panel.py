@@ -125,7 +125,7 @@ class _Context:
             *self.rule(job_id, rule),
             *self.line(job_id, line),
             json.dumps(block, indent=1, ensure_ascii=False),
-            *(field.shown(block, display_of(unit)) for field in fields.ALL),
+            *(_typed(field, block, unit) for field in fields.ALL),
         )
 
     def result(self, job_id: str, unit: str, book: str | None) -> str:
@@ -189,11 +189,11 @@ def _fields(wanted: tuple[Field, ...]) -> list[Any]:
             label = said("fields", field.key)
             if field.kind is Kind.CHOICE:
                 usual = field.usual
-                unsaid = said("boards", "usual", value=usual) if usual else _UNKNOWN
-                choices = [(unsaid, ""), *((word, word) for word in field.choices)]
-                box: Any = gr.Dropdown(choices, value="", label=label, min_width=150)
+                others = [(word, word) for word in field.choices if word != usual]
+                choices = [(usual or _UNKNOWN, ""), *others]
+                box: Any = gr.Dropdown(choices, value="", label=label, min_width=170)
             else:
-                box = gr.Textbox(label=label, max_length=60, min_width=150)
+                box = gr.Textbox(label=label, max_length=60, min_width=170)
             boxes.append(box)
     return boxes
 
@@ -258,6 +258,12 @@ def _rule_boxes(desk: Desk, opened: Opened, key: str | None) -> tuple[Any, str, 
     own = (opened.document.get("takeoff") or {}).get("rules", {}).get(chosen)
     shown_own = "" if own is None else json.dumps(own, ensure_ascii=False)
     return gr.Dropdown(choices=list(rules), value=chosen), told, shown_own
+
+
+def _typed(field: Field, block: Block, unit: str) -> str:
+    """Return what a field's box shows; an empty choice stands for the usual."""
+    text = field.shown(block, display_of(unit))
+    return "" if field.kind is Kind.CHOICE and text == field.usual else text
 
 
 def _with_field(field: Field) -> Callable[[Block, str], Block]:

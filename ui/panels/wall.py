@@ -14,7 +14,7 @@ from ui.texts import said
 
 _BAR_PX: Final = 14.0
 _MARGIN_PX: Final = 30.0
-_BELOW_PX: Final = 44.0
+_BELOW_PX: Final = 12.0
 
 
 def wall_markup(office: Office, opened: Opened, display: Display) -> str:
@@ -82,6 +82,7 @@ def _line(line: dict[str, Any]) -> tuple[Html, ...]:
             "text",
             f"{line['name']}  {line['said']}",
             y=f"{_BELOW_PX:g}",
+            class_="pm-label",
             text_anchor="middle",
             transform=f"translate({middle}) rotate({turn:.2f})",
         ),

@@ -23,7 +23,8 @@ class Lanes:
     def __init__(self, limits: Limits) -> None:
         self._work = CapacityLimiter(limits.at_once)
         self._photos = CapacityLimiter(limits.uploads_at_once)
-        self._most_waiting = limits.waiting
+        self._most = limits.waiting
+        self._asked = 0
 
     async def work(self, act: Callable[P, T], *args: P.args, **words: P.kwargs) -> T:
         """Run something in a thread once a place is free.
@@ -46,8 +47,13 @@ class Lanes:
         *args: P.args,
         **words: P.kwargs,
     ) -> T:
-        if limiter.statistics().tasks_waiting >= self._most_waiting:
+        # Counted here: the limiter counts only after its first pause.
+        if self._asked >= self._most + int(limiter.total_tokens):
             raise StoreBusy(
                 "server", "too many people ask at once", "try again in a few seconds"
             )
-        return await to_thread.run_sync(lambda: act(*args, **words), limiter=limiter)
+        self._asked += 1
+        try:
+            return await to_thread.run_sync(lambda: act(*args, **words), limiter=limiter)
+        finally:
+            self._asked -= 1

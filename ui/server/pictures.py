@@ -2,12 +2,13 @@
 
 import hashlib
 import json
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
-from calibration.errors import NotInStore
+from calibration.errors import NotInStore, StoreUnavailable
 from photomeasure import previews
-from photomeasure.disk import make_folder, write_whole
+from photomeasure.disk import write_whole
 from photomeasure.photo_look import PhotoLook, look_at
 from photomeasure.results import MeasuredElevation
 from photomeasure.store import Store, photos
@@ -129,5 +130,7 @@ def wall(store: Store, sha256: str, entry: MeasuredElevation) -> bytes:
 
 
 def _keep(path: Path, content: bytes) -> None:
-    make_folder(path.parent)
-    write_whole(path, (content,))
+    """Remember something that can be made again: a full disk refuses nothing here."""
+    with suppress(OSError, StoreUnavailable):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, (content,))

@@ -1,0 +1,189 @@
+"""Lengths while somebody draws, and the wall seen straight on."""
+
+import io
+import json
+import time
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from photomeasure.job.load import load_job
+from photomeasure.measure import measure_job
+from photomeasure.store.intake import bring_in_job_file
+from tests.ui.server.kit import ROOT, elevation, opened, traced
+
+SAMPLE = ROOT / "sample_images" / "house.job.json"
+
+
+def measure(client, job, spec, **more):
+    answer = client.post(
+        f"/work-on/{job}/measure", json={"seq": 7, "elevation": spec, **more}
+    )
+    assert answer.status_code == 200, answer.text
+    return answer.json()
+
+
+@pytest.fixture
+def sample(store):
+    """Return the id of the sample house in the store."""
+    return bring_in_job_file(store, SAMPLE).job_id
+
+
+def test_lengths_are_those_of_the_command_line(client, sample):
+    """What the page shows is what the command prints, to a thousandth of a millimetre."""
+    commanded = measure_job(load_job(SAMPLE))
+    for spec, entry in zip(
+        json.loads(SAMPLE.read_text())["elevations"], commanded.elevations, strict=True
+    ):
+        told = measure(client, sample, spec)
+
+        assert told["ok"]
+        assert [line["name"] for line in told["lines"]] == [n.name for n in entry.measured]
+        for line, expected in zip(told["lines"], entry.measured, strict=True):
+            assert line["length_mm"] == round(expected.length_mm, 3)
+            assert line["u_mm"] == round(expected.u_mm, 3)
+
+
+def test_one_measurement_takes_less_than_a_tenth_of_a_second(client, sample, tell):
+    """Labels follow the finger; the first call also imports and is not counted."""
+    spec = json.loads(SAMPLE.read_text())["elevations"][0]
+    measure(client, sample, spec)
+    taken = []
+    for _ in range(9):
+        start = time.process_time()
+        measure(client, sample, spec)
+        taken.append(time.process_time() - start)
+
+    tell(f"measure route, median of 9: {1000 * float(np.median(taken)):.0f} ms")
+    assert np.median(taken) < 0.1
+
+
+def test_the_answer_says_everything_beside_a_line(client):
+    """Length, interval, words, scale and references, in the order they were sent."""
+    told = measure(client, traced(client), elevation())
+    line = told["lines"][0]
+
+    assert told["seq"] == 7
+    assert line["interval95_mm"][0] < line["length_mm"] < line["interval95_mm"][1]
+    assert line["said"].endswith(" mm")
+    assert " m ± " in line["said"]
+    assert "of eaves to about ±" in told["scale"]["said"]
+    assert [one["index"] for one in told["references"]] == [0, 1, 2]
+    assert any("tape each one before you cut" in one for one in told["cautions"])
+
+
+def test_feet_and_inches_on_request(client):
+    """The unit is a matter of display."""
+    job = traced(client)
+    metric = measure(client, job, elevation())
+    feet = measure(client, job, elevation(), unit="ft-in")
+
+    assert " ft " in feet["lines"][0]["said"]
+    assert feet["lines"][0]["length_mm"] == metric["lines"][0]["length_mm"]
+
+
+def test_a_scale_is_stated_before_any_line(client):
+    """With references alone the page says what they are worth."""
+    told = measure(client, traced(client), {**elevation(), "lines": []})
+
+    assert told["ok"]
+    assert "of level wall to about ±" in told["scale"]["said"]
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"references": []}, "has no scale"),
+        ({"photo": "other.jpg"}, "is not known"),
+        ({"photo": "/etc/passwd"}, "is not known"),
+        ({"photo": "../../home/photomeasure.sqlite3"}, "is not known"),
+        ({"lines": [{"name": "x", "picks": [[1, 2]]}]}, "picks"),
+        ({"camera": {"focal_px": -1}}, "focal_px"),
+        ({"unknown": 1}, "unknown"),
+        ({"references": [{"kind": "distance", "ends": [[0, 0], [5, 5]]}]}, "length_mm"),
+    ],
+)
+def test_what_cannot_be_measured_is_said(client, change, words):
+    """Half-drawn work is no error: the answer says what is missing."""
+    told = measure(client, traced(client), {**elevation(), **change})
+
+    assert not told["ok"]
+    assert words in told["message"]
+    assert told["lines"] == []
+    assert told["seq"] == 7
+
+
+def test_measuring_saves_nothing(client):
+    """The route is stateless."""
+    job = traced(client)
+    before = opened(client, job)
+    measure(client, job, {**elevation(), "lines": []})
+
+    assert opened(client, job) == before
+
+
+def test_the_wall_seen_straight_on(client, sample):
+    """The rectified picture is as large as its description, and lines lie on it."""
+    facts = client.get(f"/work-on/{sample}/wall/front").json()
+    jpeg = client.get(f"/work-on/{sample}/wall/front.jpg")
+    picture = Image.open(io.BytesIO(jpeg.content))
+
+    assert jpeg.headers["content-type"] == "image/jpeg"
+    assert list(picture.size) == facts["size_px"]
+    assert max(picture.size) <= 1600
+    assert facts["lines"][0]["said"] == "7.659 m ± 40 mm"
+    assert not picture.getexif()
+
+
+def test_a_wall_that_cannot_be_measured_is_a_sentence(client):
+    """Its picture is refused in words."""
+    job = traced(client, references=[])
+    answer = client.get(f"/work-on/{job}/wall/front.jpg")
+
+    assert answer.status_code == 422
+    assert "has no scale" in answer.json()["message"]
+
+
+def test_no_such_wall(client, sample):
+    """A name that is none gets the names there are."""
+    answer = client.get(f"/work-on/{sample}/wall/roof.jpg")
+
+    assert answer.status_code == 422
+    assert "use one of" in answer.json()["message"]
+
+
+def test_snapping_finds_the_eaves(client, sample):
+    """A trace ten pixels off is pulled to the edge that was traced for the sample."""
+    ends = [[752, 940], [3155, 1016]]
+    answer = client.post(
+        f"/work-on/{sample}/snap",
+        json={"seq": 3, "elevation": "front", "ends": ends, "role": "eaves"},
+    ).json()
+
+    assert answer["seq"] == 3
+    assert answer["clear"]
+    found = np.array(answer["candidates"][0]["ends"])
+    truth = np.array([[749.37, 931.72], [3158.96, 1007.37]])
+    assert np.abs(found - truth).max() < 3.0
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"elevation": "none"},
+        {"elevation": None},
+        {"ends": [[0, 0]]},
+        {"ends": [[0, 0], [1e9, 5]]},
+        {"ends": [["a", 0], [1, 2]]},
+        {"ends": None},
+        {"role": "no role"},
+    ],
+)
+def test_snapping_refuses_nonsense(client, change):
+    """Each is one sentence."""
+    body = {"seq": 1, "elevation": "front", "ends": [[9, 9], [90, 90]], "role": "eaves"}
+    answer = client.post(f"/work-on/{traced(client)}/snap", json={**body, **change})
+
+    assert answer.status_code == 422
+    assert answer.json()["message"].endswith(".")
