@@ -52,12 +52,12 @@ export function makeActions(desk, { say, taken, onDrawn }) {
       desk.change({ pending: { tool, picks }, tool: "look", picks: [], float: null });
       return;
     }
-    add(made.list, { ...made.make(picks), ...named(tool) });
+    add(made.list, { ...made.make(picks), ...named(tool, picks) });
   }
 
-  /** @type {(tool: string) => Record<string, unknown>} */
-  function named(tool) {
-    const { role } = desk.state();
+  /** @type {(tool: string, picks?: readonly Point[]) => Record<string, unknown>} */
+  function named(tool, picks = []) {
+    const role = likelyRole(desk.state().role, picks);
     if (tool === "line") return { name: lineName(role), role };
     const wanted = say(tool === "soffit" ? "name.fresh.soffit" : `reference.${tool}`, {
       elevation: desk.elevation().name,
@@ -152,6 +152,20 @@ export function makeActions(desk, { say, taken, onDrawn }) {
   }
 
   return { take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
+}
+
+/** Between these slopes on the photo a roof's edge is a rake; a form corrects it. */
+const RAKE_SLOPES = Object.freeze([Math.tan(Math.PI / 9), Math.tan((7 * Math.PI) / 18)]);
+
+/**
+ * Eaves or rake, by how steep it was drawn; any other role is what was chosen last.
+ * @type {(role: string, picks: readonly Point[]) => string}
+ */
+export function likelyRole(role, picks) {
+  const [a, b] = [picks[0], picks.at(-1)];
+  if ((role !== "eaves" && role !== "rake") || !a || !b) return role;
+  const slope = Math.abs((b[1] - a[1]) / (b[0] - a[0] || 1e-9));
+  return slope > Number(RAKE_SLOPES[0]) && slope < Number(RAKE_SLOPES[1]) ? "rake" : "eaves";
 }
 
 /** Tenths of a pixel, without the dust that adding them leaves. @type {(v: number) => number} */

@@ -162,6 +162,17 @@ function handPlaced(elevation, index) {
   return withPatch(elevation, "lines", index, { pick_sd_px: undefined });
 }
 
+/**
+ * Whether another line has a pick at the same point.
+ * @type {(elevation: Elevation, id: string, at: number) => boolean}
+ */
+export function isJoined(elevation, id, at) {
+  const own = shapeOf(elevation, id)?.picks[at];
+  return shapesOf(elevation).some((shape) =>
+    shape.list === "lines" && shape.id !== id &&
+    shape.picks.some((pick) => pick[0] === own?.[0] && pick[1] === own[1]));
+}
+
 /** @type {(shape: Shape) => boolean} */
 export const bends = (shape) => !FIXED.has(shape.kind);
 

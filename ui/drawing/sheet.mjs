@@ -4,6 +4,7 @@
  */
 import { makeActions } from "./actions.mjs";
 import { make, tell } from "./dom.mjs";
+import { worthShowing } from "./found.mjs";
 import { meaningOf, pressOf } from "./keyboard.mjs";
 import { lengthSaid } from "./lengths.mjs";
 import { asker } from "./measuring.mjs";
@@ -24,9 +25,6 @@ import { makeNudges, makeToolbar } from "./toolbar.mjs";
  * @property {() => void} focus
  * @property {(clientX: number, clientY: number) => import("./types.mjs").Point} pointAt
  */
-
-/** A proposal that is wrong nine times in ten is more in the way than it helps. */
-const LEAST_CONFIDENCE = 0.1;
 
 /** @type {(say: import("./texts.mjs").Say) => Sheet} */
 export const emptySheet = (say) => ({
@@ -101,7 +99,8 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
   async function read() {
     try {
       const all = await routes.read({ elevation: desk.elevation().name });
-      const proposals = all.proposals.filter((one) => one.confidence >= LEAST_CONFIDENCE);
+      const lines = desk.elevation().lines ?? [];
+      const proposals = worthShowing(all.proposals, lines, entry.photo.size_px[0]);
       const found = { ...all, proposals };
       desk.change({ found });
       const none = found.references.length + found.proposals.length === 0;

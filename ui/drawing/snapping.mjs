@@ -6,7 +6,7 @@
  * @typedef {import("./types.mjs").Candidate} Candidate
  */
 import { same } from "./merge.mjs";
-import { shapeOf, withPatch, withPickMoved } from "./model.mjs";
+import { isJoined, shapeOf, withPatch, withPickMoved } from "./model.mjs";
 
 /**
  * @param {Desk} desk
@@ -47,14 +47,21 @@ export function makeSnapping(desk, routes, onSaid) {
     }
   }
 
-  /** @type {(id: string, edge: Candidate) => void} */
+  /**
+   * Lay a line's free ends on an edge. An end that is joined to another line stays: moving
+   * it would change a length that nobody touched.
+   * @type {(id: string, edge: Candidate) => void}
+   */
   function lay(id, edge) {
     let next = desk.elevation();
+    const free = edge.ends.map((_, at) => !isJoined(next, id, at));
     edge.ends.forEach((end, at) => {
-      next = withPickMoved(next, id, at, end);
+      if (free[at]) next = withPickMoved(next, id, at, end);
     });
-    const index = Number(id.split("/")[1]);
-    if (edge.pick_sd_px) next = withPatch(next, "lines", index, { pick_sd_px: edge.pick_sd_px });
+    if (edge.pick_sd_px && free.every(Boolean)) {
+      const index = Number(id.split("/")[1]);
+      next = withPatch(next, "lines", index, { pick_sd_px: edge.pick_sd_px });
+    }
     desk.change({ choice: null });
     if (!same(next, desk.elevation())) desk.commit(next);
   }

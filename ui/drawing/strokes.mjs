@@ -116,10 +116,10 @@ export function gripStroke(desk, grip, from, onDone) {
     lift() {
       hand.stop();
       const { live } = desk.state();
+      // The step first: without it the old line would be drawn, and asked for, once more.
+      if (live) desk.commit(live);
       desk.change({ live: null, loupe: null, joining: false });
-      if (!live) return;
-      desk.commit(live);
-      onDone(grip.id);
+      if (live) onDone(grip.id);
     },
     cancel() {
       hand.stop();

@@ -3,6 +3,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import { happened, QUIET_MS, resting, retryAfter } from "../../../ui/drawing/autosave.mjs";
+import { likelyRole } from "../../../ui/drawing/actions.mjs";
+import { worthShowing } from "../../../ui/drawing/found.mjs";
 import { begun, redone, stepped, undone } from "../../../ui/drawing/history.mjs";
 import { meaningOf } from "../../../ui/drawing/keyboard.mjs";
 import { placeLabels } from "../../../ui/drawing/labels.mjs";
@@ -348,4 +350,22 @@ test("every pick of every tool has a text of its own", () => {
     for (let done = 0; done < least; done += 1) assert.equal(promptKey(name, done), `tool.${name}.${done + 1}`);
   }
   assert.equal(promptKey("straight", 5), "tool.straight.more");
+});
+
+test("found edges: the surest first, each once, none that is drawn", () => {
+  const edge = (confidence, y, more = {}) => ({ role: "eaves", picks: [[0, y], [900, y]], confidence, said: "", ...more });
+  const twin = edge(0.4, 104, { picks: [[900, 104], [0, 104]] });
+  const shown = worthShowing([edge(0.3, 300), edge(0.9, 100), twin, edge(0.05, 600), edge(0.8, 500)], [{ picks: [[2, 502], [898, 501]] }], 1000);
+  assert.deepEqual(shown.map((one) => one.confidence), [0.9, 0.3]);
+});
+
+test("a line drawn steep is a rake, a level one an eaves, any other what was chosen", () => {
+  assert.equal(likelyRole("eaves", [[0, 0], [100, 80]]), "rake");
+  assert.equal(likelyRole("rake", [[0, 0], [100, 5]]), "eaves");
+  assert.equal(likelyRole("eaves", [[0, 0], [0, 100]]), "eaves");
+  assert.equal(likelyRole("gutter", [[0, 0], [100, 80]]), "gutter");
+});
+
+test("an end at another line's end is joined", () => {
+  assert.deepEqual([0, 1].map((at) => model.isJoined(house(), "lines/0/picks", at)), [false, true]);
 });

@@ -205,6 +205,36 @@ def test_a_clear_edge_is_taken_and_an_unclear_one_is_asked(house, work):
     assert lines_of(house)[0]["picks"] == other
 
 
+def test_snapping_moves_no_other_line(house, work):
+    apex = [2001.95, 538.12]
+    house.document["elevations"][0]["lines"] = [
+        {"name": "l", "role": "rake", "picks": [[1073.85, 1317.91], apex]}
+    ]
+    edge = [[3080.0, 1180.0], [2011.0, 541.0]]
+    house.snap = {
+        "candidates": [
+            {
+                "ends": edge,
+                "across_sd_px": 0.3,
+                "pick_sd_px": 0.4,
+                "probability": 1,
+                "said": "",
+            }
+        ],
+        "clear": True,
+    }
+    hand = work(house)
+    hand.press("Draw a line")
+    hand.slide((3070.0, 1175.0), (2005.0, 540.0))
+    hand.page.wait_for_function("document.querySelector('.dr-word').textContent !== ''")
+    quiet(hand)
+    left, right = lines_of(house)
+
+    assert left["picks"][1] == apex
+    assert right["picks"] == [edge[0], apex]
+    assert "pick_sd_px" not in right  # one end lies where a hand put it
+
+
 def test_a_proposal_is_taken_by_one_touch(house, work):
     house.read["proposals"] = [
         {
