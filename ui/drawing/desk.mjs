@@ -24,6 +24,7 @@ import { begun, redone, stepped, undone } from "./history.mjs";
  * @property {{tool: string, picks: readonly Point[]} | null} pending waits for its size
  * @property {string} role of the next line
  * @property {View} view
+ * @property {readonly [number, number]} size of the photo
  * @property {readonly [number, number]} stage size in CSS pixels
  * @property {Measured | null} measured
  * @property {string} trouble why there are no lengths, if the server could not be asked
@@ -57,7 +58,7 @@ export function makeDesk(elevation) {
   let state = {
     history: begun(elevation), live: null, selected: null, at: null, tool: "look",
     picks: [], float: null, pending: null, role: "eaves",
-    view: { scale: 1, x: 0, y: 0 }, stage: [1, 1], measured: null, trouble: "",
+    view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, trouble: "",
     choice: null, found: null, loupe: null, joining: false,
   };
   /** @type {((state: State) => void)[]} */

@@ -10,7 +10,7 @@ import { makePhotoLayer } from "./photo_layer.mjs";
 import { nearestEdge, nearestHandle, reachOf } from "./picking.mjs";
 import { bends, shapeOf, shapesOf } from "./model.mjs";
 import { gripStroke, panStroke, pickStroke } from "./strokes.mjs";
-import { around, kept, onWholePixels, pinched, SMALLEST_SHARE, toImage, toScreen, whole, wholePixels, zoomed } from "./view.mjs";
+import { around, kept, onWholePixels, panned, pinched, SMALLEST_SHARE, toImage, toScreen, whole, wholePixels, within, zoomed } from "./view.mjs";
 
 /**
  * @typedef {import("./desk.mjs").Desk} Desk
@@ -28,6 +28,9 @@ import { around, kept, onWholePixels, pinched, SMALLEST_SHARE, toImage, toScreen
 
 const FINE_LOOK = 1.2;
 
+/** How far an arrow key moves the photo where it moves no point. */
+const KEY_PAN_PX = 40;
+
 /** A layout's arithmetic is in 1/64 px: what is less than half of that is no shift. */
 const NO_SHIFT_PX = 1 / 128;
 
@@ -44,6 +47,7 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
   }, layer.element, overlay.element, loupe.element);
 
   const shift = { left: 0, top: 0 };
+  desk.change({ size });
   const smallest = () => whole(size, desk.state().stage).scale * SMALLEST_SHARE;
 
   /** @param {View} view */
@@ -110,10 +114,10 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
       const onDone = (/** @type {string} */ id) => void snapping.snap(id);
       if (handle) {
         focusHandle(handle.id, handle.at);
-        return gripStroke(desk, { kind: "handle", ...handle }, place, () => {});
+        return gripStroke(desk, { kind: "handle", ...handle }, place, steady, () => {});
       }
       const bend = selected ? nearestHandle(bendHandles(selected), place, reach, selected) : null;
-      if (bend) return gripStroke(desk, { kind: "bend", ...bend }, place, onDone);
+      if (bend) return gripStroke(desk, { kind: "bend", ...bend }, place, steady, onDone);
       return panStroke(desk, place, show, (at) => tap(at, event.pointerType));
     },
     pan: (place) => panStroke(desk, place, show),
@@ -127,7 +131,7 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
       if (tool === "look") return;
       if (!place) desk.change({ float: null, loupe: null });
       else {
-        const point = toImage(view, place);
+        const point = within(size, toImage(view, place));
         const far = picks.length > 0 || view.scale < FINE_LOOK;
         desk.change({ float: point, loupe: far ? { point, place, fine: false } : null });
       }
@@ -155,8 +159,8 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
 
   /** @type {(meaning: import("./keyboard.mjs").Meaning, event: KeyboardEvent) => boolean} */
   function act(meaning, event) {
-    const { tool, stage } = desk.state();
-    const shape = /** @type {Element} */ (event.target).getAttribute("data-shape");
+    const { tool } = desk.state();
+    const { shape, at } = /** @type {SVGElement} */ (event.target).dataset;
     switch (meaning.type) {
       case "undo": desk.undo(); break;
       case "redo": desk.redo(); break;
@@ -164,10 +168,8 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
       case "whole": showWhole(); break;
       case "nudge":
         if (tool !== "look") aimBy(meaning.dx, meaning.dy);
-        else if (!shape || !actions.nudge(meaning.dx, meaning.dy)) {
-          const pace = 40;
-          show({ ...desk.state().view,
-            x: desk.state().view.x - meaning.dx * pace, y: desk.state().view.y - meaning.dy * pace });
+        else if (!at || !actions.nudge(meaning.dx, meaning.dy)) {
+          show(panned(desk.state().view, -meaning.dx * KEY_PAN_PX, -meaning.dy * KEY_PAN_PX));
         }
         break;
       case "enter":
@@ -178,7 +180,7 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
       case "delete":
         if (!shape) return false;
         element.focus();
-        desk.change({ selected: shape });
+        desk.change({ selected: shape, at: at ? Number(at) : null });
         actions.remove();
         break;
       case "leave":
@@ -187,7 +189,6 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
         break;
       case "choose": snapping.choose(meaning.index); break;
     }
-    void stage;
     return true;
   }
 
@@ -200,7 +201,7 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
   /** @type {(dx: number, dy: number) => void} */
   function aimBy(dx, dy) {
     const from = aim();
-    const point = /** @type {import("./types.mjs").Point} */ ([from[0] + dx, from[1] + dy]);
+    const point = within(size, [from[0] + dx, from[1] + dy]);
     desk.change({ float: point, loupe: { point, place: toScreen(desk.state().view, point), fine: false } });
   }
 

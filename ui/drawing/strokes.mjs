@@ -10,7 +10,7 @@
 import { shapeOf, withBend, withPickMoved } from "./model.mjs";
 import { apart, JOIN_PX } from "./picking.mjs";
 import { TOOLS } from "./tools.mjs";
-import { panned, toImage, toScreen } from "./view.mjs";
+import { panned, toImage, toScreen, within } from "./view.mjs";
 
 /** A finger that rests so long wants to aim finely. */
 const HOLD_MS = 350;
@@ -25,9 +25,10 @@ const TREMBLE_PX = 4;
  * Follows one pointer; after a rest its moves count a fifth, so that a thumb on a small
  * screen can place a pick to a pixel of the photo.
  * @param {Place} from
+ * @param {boolean} steady a mouse or a pen, that aims finely by itself
  * @param {() => void} onFine
  */
-function follower(from, onFine) {
+function follower(from, steady, onFine) {
   let fine = false;
   let rested = from;
   let last = from;
@@ -37,9 +38,19 @@ function follower(from, onFine) {
     rested = last;
     onFine();
   };
-  let timer = setTimeout(begin, HOLD_MS);
+  /** A busy phone has moves that wait behind the clock: they are looked at first. */
+  const rest = () => {
+    const where = rested;
+    requestAnimationFrame(() => requestAnimationFrame(() => where === rested && !ended && begin()));
+  };
+  let ended = steady;
+  const wait = () => (steady ? undefined : setTimeout(rest, HOLD_MS));
+  let timer = wait();
   return {
-    stop: () => clearTimeout(timer),
+    stop() {
+      ended = true;
+      clearTimeout(timer);
+    },
     isFine: () => fine,
     /** @type {(place: Place) => Place} */
     follow(place) {
@@ -52,7 +63,7 @@ function follower(from, onFine) {
       } else if (apart(place, rested) > TREMBLE_PX) {
         rested = place;
         clearTimeout(timer);
-        timer = setTimeout(begin, HOLD_MS);
+        timer = wait();
       }
       return [place[0] + offset[0], place[1] + offset[1]];
     },
@@ -85,11 +96,12 @@ export function joinAt(desk, place, own) {
  * @param {Desk} desk
  * @param {Grip} grip
  * @param {Place} from
+ * @param {boolean} steady whether the pointer is a mouse or a pen
  * @param {(id: string) => void} onDone after a move was kept
  * @returns {Stroke}
  */
-export function gripStroke(desk, grip, from, onDone) {
-  const { view, history } = desk.state();
+export function gripStroke(desk, grip, from, steady, onDone) {
+  const { view, history, size } = desk.state();
   const start = history.present;
   const kept = /** @type {Place} */ ([grip.place[0] - from[0], grip.place[1] - from[1]]);
   const bend = grip.kind === "bend";
@@ -97,7 +109,7 @@ export function gripStroke(desk, grip, from, onDone) {
   const isLine = grip.id.startsWith("lines/");
   const first = shapeOf(start, grip.id)?.picks[grip.at];
   let moved = false;
-  const hand = follower(from, () => desk.change({}));
+  const hand = follower(from, steady, () => desk.change({}));
   desk.change({ selected: grip.id, at, choice: null });
   if (!bend && first) desk.change({ loupe: { point: first, place: from, fine: false } });
   return {
@@ -106,7 +118,7 @@ export function gripStroke(desk, grip, from, onDone) {
       if (!moved && apart(place, from) < 2) return;
       moved = true;
       const join = isLine && !event.altKey ? joinAt(desk, aimed, grip.id) : null;
-      const point = join ?? toImage(view, aimed);
+      const point = join ?? within(size, toImage(view, aimed));
       const live = bend
         ? withBend(start, grip.id, grip.at, point)
         : withPickMoved(start, grip.id, grip.at, point, event.altKey);
@@ -138,22 +150,22 @@ export function gripStroke(desk, grip, from, onDone) {
  * @returns {Stroke}
  */
 export function pickStroke(desk, from, steady, onPicks) {
-  const { view, picks, tool } = desk.state();
+  const { view, picks, tool, size } = desk.state();
   const joins = tool === "line";
   const slides = TOOLS[tool]?.most === 2 && picks.length === 0;
   let aiming = false;
-  const hand = follower(from, () => {
+  const hand = follower(from, steady, () => {
     aiming = true;
     aim(from);
   });
   const pointAt = (/** @type {Place} */ place) =>
-    (joins ? joinAt(desk, place, null) : null) ?? toImage(view, place);
+    (joins ? joinAt(desk, place, null) : null) ?? within(size, toImage(view, place));
 
   /** @param {Place} place */
   function aim(place) {
     const aimed = hand.follow(place);
     const join = joins ? joinAt(desk, aimed, null) : null;
-    const point = join ?? toImage(view, aimed);
+    const point = join ?? within(size, toImage(view, aimed));
     const loupe = { point, place, fine: hand.isFine() };
     desk.change({ float: point, loupe, joining: join !== null });
   }

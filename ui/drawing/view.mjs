@@ -29,6 +29,15 @@ export const toImage = (view, [x, y]) => [
 ];
 
 /**
+ * The nearest point of the photo: beside it there is nothing to pick.
+ * @type {(size: readonly [number, number], point: Point) => Point}
+ */
+export const within = ([width, height], [x, y]) => [
+  Math.min(Math.max(x, -0.5), width - 0.5),
+  Math.min(Math.max(y, -0.5), height - 0.5),
+];
+
+/**
  * Show the whole photo.
  * @param {readonly [number, number]} size of the photo
  * @param {readonly [number, number]} stage its size in CSS pixels

@@ -60,6 +60,11 @@ test("whole CSS pixels that are whole device pixels", () => {
   assert.equal(view.wholePixels(Math.PI), 1);
 });
 
+test("no pick lies beside the photo", () => {
+  assert.deepEqual(view.within([40, 30], [-7, 31]), [-0.5, 29.5]);
+  assert.deepEqual(view.within([40, 30], [12.25, 3]), [12.25, 3]);
+});
+
 test("showing some points puts their middle in the middle", () => {
   const shown = view.around([[100, 100], [300, 200]], [500, 400], 9);
   near(view.toScreen(shown, [200, 150]), [250, 200]);
