@@ -21,6 +21,7 @@ from photomeasure.commands import (
     jobs,
     measure,
     papers,
+    read,
     schema,
     serve,
     sheet,
@@ -30,6 +31,7 @@ from photomeasure.console import INTERRUPTED, complain, status_of
 
 COMMANDS: Final = (
     measure,
+    read,
     takeoff,
     papers,
     batch,

@@ -75,12 +75,16 @@ def _measured_or_refused(
         return RefusedElevation(name=name, error=error)
 
 
-def measure_elevation(elevation: Elevation) -> MeasuredElevation:
+def measure_elevation(
+    elevation: Elevation, solution: Solution | None = None
+) -> MeasuredElevation:
     """Calibrate one elevation and measure its lines.
 
     Parameters
     ----------
     elevation : Elevation
+    solution : Solution, optional
+        Of the same references, if they were adjusted before.
 
     Returns
     -------
@@ -91,7 +95,8 @@ def measure_elevation(elevation: Elevation) -> MeasuredElevation:
     EstimationError
         If the references do not fix the geometry.
     """
-    solution = calibrate(elevation.name, elevation.references, elevation.camera)
+    if solution is None:
+        solution = calibrate(elevation.name, elevation.references, elevation.camera)
     origin, above = _frame(solution)
     lines = tuple(
         _line(elevation, solution, index, origin.values)

@@ -33,6 +33,9 @@ BED_SD_MM: Final = 2.0
 PERPEND_SD_MM: Final = 3.0
 """One perpend off its pitch. Common practice, no source."""
 
+LEAST_PITCH: Final = 0.05
+"""Of the stated one, for steps on the way."""
+
 _OFFSET, _PITCH, _DRIFT = 1, 2, 3
 
 
@@ -47,8 +50,11 @@ class CountDirection(StrEnum):
 class Courses(Reference):
     """Picks on bed joints (or perpends) numbered by their count.
 
-    Equation, per pick: ``c - (offset + pitch (n + drift s(n))) = 0`` where ``c`` is
-    the coordinate in the count direction and ``s(n) = (n - m)^2 / 2 h`` with middle
+    Equation, per pick: ``((c - offset) / pitch - (n + drift s(n))) stated pitch = 0``
+    where ``c`` is the coordinate in the count direction. Divided by the pitch, because
+    joints scatter by a share of it: in plain millimetres a smaller wall would fit better,
+    and a hundred picks would shrink it by their common gauge's spread or more.
+    ``s(n) = (n - m)^2 / 2 h`` with middle
     ``m`` and half-range ``h`` of the counts, so that the pitch is ``1 - drift`` of
     itself at the first count and ``1 + drift`` at the last. The pitch is shared by
     all ladders that state the same pitch of the same direction: one wall, one
@@ -135,14 +141,18 @@ class Courses(Reference):
         """Return one equation a pick."""
         count = len(xy_mm)
         ladder = self.counts + own[_DRIFT] * self._shape
+        # A wild step may pass zero, where the equation says nothing.
+        pitch = max(float(own[_PITCH]), LEAST_PITCH * self.pitch_mm)
+        unit = self.pitch_mm / pitch
+        reach = xy_mm[:, self.axis] - own[_OFFSET]
         wrt_own = np.zeros((count, 1, len(own)))
-        wrt_own[:, 0, _OFFSET] = -1.0
-        wrt_own[:, 0, _PITCH] = -ladder
-        wrt_own[:, 0, _DRIFT] = -own[_PITCH] * self._shape
-        misclosure = xy_mm[:, self.axis] - own[_OFFSET] - own[_PITCH] * ladder
+        wrt_own[:, 0, _OFFSET] = -unit
+        wrt_own[:, 0, _PITCH] = -reach * unit / pitch
+        wrt_own[:, 0, _DRIFT] = -self.pitch_mm * self._shape
+        misclosure = reach * unit - self.pitch_mm * ladder
         return Conditions(
             misclosure[:, None],
-            np.broadcast_to(np.eye(2)[self.axis], (count, 1, 1, 2)),
+            np.broadcast_to(unit * np.eye(2)[self.axis], (count, 1, 1, 2)),
             wrt_own,
             np.full((count, 1, 1), self.sd_mm**2),
             one_pick_each(count),

@@ -23,6 +23,9 @@ def add(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None
     schema.add_argument(
         "--takeoff", action="store_true", help="that of what takeoff --json prints"
     )
+    schema.add_argument(
+        "--papers", action="store_true", help="that of a paper written as JSON"
+    )
     schema.set_defaults(run=run)
 
 
@@ -46,6 +49,10 @@ def run(options: argparse.Namespace) -> int:
         from photomeasure.takeoff.contract import TakeoffOut
 
         schema = TakeoffOut.model_json_schema()
+    elif options.papers:
+        from photomeasure.papers.contract import PaperOut
+
+        schema = PaperOut.model_json_schema()
     else:
         from photomeasure.job.schema import JobSpec
 

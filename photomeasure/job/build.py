@@ -130,7 +130,7 @@ def build_elevation(spec: ElevationSpec, folder: Path) -> Elevation:
     refuse_too_much(spec)
     header = _header(spec, folder)
     size = _size(spec, header)
-    camera, advice = _camera(spec, header, size)
+    camera, advice = camera_of(spec, header, size)
     if not spec.references:
         raise BadReference(
             f"{spec.name}: references",
@@ -196,9 +196,22 @@ def _size(spec: ElevationSpec, header: PhotoHeader | None) -> tuple[int, int]:
     return actual
 
 
-def _camera(
+def camera_of(
     spec: ElevationSpec, header: PhotoHeader | None, size: tuple[int, int]
 ) -> tuple[CameraPrior, tuple[str, ...]]:
+    """Return what job and photo say of the camera, with doubts in words.
+
+    Parameters
+    ----------
+    spec : ElevationSpec
+    header : PhotoHeader or None
+    size : tuple of int
+        Upright photo.
+
+    Returns
+    -------
+    CameraPrior, tuple of str
+    """
     facts = spec.camera
     focal, advice = _focal(spec, header, size)
     if facts.centre_px is not None:

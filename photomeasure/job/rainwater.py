@@ -55,6 +55,11 @@ class GutterLine(Strict):
     outlets: Annotated[list[Place], Field(min_length=1, max_length=MAX_OUTLETS)] = Field(
         description="places: millimetres from the left end, seen from outside, or a word"
     )
+    angles: Annotated[list[Place], Field(max_length=MAX_OUTLETS)] = Field(
+        default_factory=list,
+        description="places where the gutter turns on its way; corners at its ends are "
+        "those of the eaves",
+    )
     plan_width_mm: Millimetres | None = Field(
         default=None, description="eaves to ridge, level; left out, half the span"
     )

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from photomeasure.job.rainwater import RainwaterSpec
 from photomeasure.job.scalars import WHOLE, Millimetres, Name, Number, Strict, YesNo
-from photomeasure.job.ventilation import VentilationSpec
+from photomeasure.job.ventilation import CeilingSeal, UnderlayClass, VentilationSpec
 
 MAX_STOCK, MAX_LINES, MAX_RULES = 500, 3000, 1000
 """Entries of the lists; more are a mistake."""
@@ -82,19 +82,9 @@ class VergeWork(StrEnum):
     DRY = "dry verge"
 
 
-class Ceiling(StrEnum):
-    """Where the insulation lies."""
-
-    LEVEL = "level"
-    SLOPING = "sloping"
-
-
-class Underlay(StrEnum):
-    """Resistance of the underlay to water vapour."""
-
-    HIGH = "high resistance"
-    LOW = "low resistance"
-    NONE = "none"
+Ceiling = CeilingSeal
+Underlay = UnderlayClass
+"""What the roof has, stated once: ventilation reads it here."""
 
 
 class BoardKind(StrEnum):
@@ -133,8 +123,12 @@ class RoofFacts(Strict):
         default=None, description="if no gable was measured"
     )
     span_mm: Millimetres | None = None
-    ceiling: Ceiling | None = None
-    underlay: Underlay | None = None
+    ceiling: CeilingSeal | None = Field(
+        default=None, description="how tight it is below the loft, for ventilation"
+    )
+    underlay: UnderlayClass | None = Field(
+        default=None, description="resistance to vapour, for ventilation"
+    )
     soffit_form: SoffitForm = SoffitForm.LEVEL
     rafter_centres_mm: Whole | None = None
     fascia_depth_mm: Whole | None = Field(

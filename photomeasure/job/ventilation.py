@@ -101,8 +101,6 @@ class VentilationSpec(Strict):
 
     regulation: Regulation | None = None
     form: RoofForm | None = None
-    ceiling: CeilingSeal | None = None
-    underlay: UnderlayClass | None = None
     covering: Covering | None = None
     dwelling: YesNo = Field(default=True, description="false for a larger other building")
     eaves: MeansList | None = Field(

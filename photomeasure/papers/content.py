@@ -169,17 +169,9 @@ class Gallery:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part of the paper begins.
-
-    Attributes
-    ----------
-    title : str
-    own_page : bool
-        Whether it starts on a page of its own.
-    """
+    """A part of the paper begins, on a page of its own."""
 
     title: str
-    own_page: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +182,13 @@ class Signature:
 
 
 Block = Table | Text | Alert | Picture | Shapes | Boards | Gallery | Part | Signature
+
+
+class Sheet(StrEnum):
+    """What a paper is printed on, as rules files name it."""
+
+    A4 = "A4"
+    LETTER = "Letter"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +214,10 @@ class Paper:
     cautions : tuple of str
     currency : str
         Of its columns of money.
+    sheet : Sheet
+        What it is printed on.
+    cautions_first : bool
+        Whether the cautions stand on the first page, not behind everything.
     """
 
     key: str
@@ -227,6 +230,8 @@ class Paper:
     blocks: tuple[Block, ...]
     cautions: tuple[str, ...]
     currency: str = ""
+    sheet: Sheet = Sheet.A4
+    cautions_first: bool = False
 
     @property
     def tables(self) -> tuple[Table, ...]:

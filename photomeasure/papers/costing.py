@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Final
 
 from photomeasure.papers import texts
 from photomeasure.papers.content import Alert, Block, Column, Kind, Paper, Row, Table, Value
@@ -44,12 +45,24 @@ def costing(dossier: Dossier) -> Paper:
     return dossier.paper("costing", texts.COSTING, blocks)
 
 
+_FITTED: Final = frozenset(
+    {
+        Section.STRIP_OUT,
+        Section.TIMBER,
+        Section.BOARDS,
+        Section.TRIMS,
+        Section.FIXINGS,
+        Section.VERGE,
+    }
+)
+"""Sections whose fitting the take-off counts in hours of its own."""
+
+
 def _twice(charges: Sequence[Charge]) -> bool:
-    """Whether both the take-off and the price book count hours."""
+    """Whether both the take-off and the price book count hours of the same work."""
     counted = any(charge.item.section is Section.LABOUR for charge in charges)
     return counted and any(
-        charge.hours is not None and charge.item.section is not Section.LABOUR
-        for charge in charges
+        charge.hours is not None and charge.item.section in _FITTED for charge in charges
     )
 
 

@@ -1,5 +1,7 @@
 """The fitter's cut list: one page an elevation, then the cutting plan drawn to scale."""
 
+from dataclasses import replace
+
 from photomeasure.papers import texts
 from photomeasure.papers.content import (
     Alert,
@@ -19,6 +21,7 @@ from photomeasure.papers.dossier import Dossier
 from photomeasure.papers.wording import cut_of, half_mm
 from photomeasure.takeoff.cutting import Board, Cut, CuttingPlan, Division, MaterialPlan
 from photomeasure.takeoff.model import BoardPiece, Takeoff
+from photomeasure.takeoff.proof import unproven
 
 Place = tuple[str, int]
 """A part of the cutting problem, and where on it a piece starts."""
@@ -39,13 +42,20 @@ def cut_list(dossier: Dossier) -> Paper:
     lines = [piece.line for piece in takeoff.pieces]
     lines += [shape.line for shape in takeoff.shapes]
     elevations = dict.fromkeys(dossier.elevation_of(line) for line in lines)
-    failed = tuple(v.sentence for v in takeoff.verdicts if v.passed is False)
-    blocks: list[Block] = [Alert(texts.FAILED, failed)] if failed else []
+    failed = [v for v in takeoff.verdicts if v.passed is False]
+    blocks: list[Block] = []
+    if failed:
+        why = tuple(f"{verdict.subject}: {verdict.sentence}" for verdict in failed)
+        blocks.append(Alert(texts.FAILED, why))
+    if elevations:
+        blocks.append(Text("", (texts.TAPE_NOTE,)))
     marks = _marks(takeoff)
-    for number, name in enumerate(elevations):
-        blocks += _elevation(dossier, name, marks, first=number == 0)
+    for name in elevations:
+        blocks += _elevation(dossier, name, marks)
     blocks += _plan(takeoff.plan, marks)
-    return dossier.paper("cut-list", texts.CUT_LIST, blocks)
+    # What to know before starting fills the first page; every elevation has its own.
+    paper = dossier.paper("cut-list", texts.CUT_LIST, blocks)
+    return replace(paper, cautions_first=True)
 
 
 def _marks(takeoff: Takeoff) -> dict[Place, Mark]:
@@ -86,15 +96,11 @@ def letters(number: int) -> str:
     return text
 
 
-def _elevation(
-    dossier: Dossier, name: str, marks: dict[Place, Mark], *, first: bool
-) -> tuple[Block, ...]:
+def _elevation(dossier: Dossier, name: str, marks: dict[Place, Mark]) -> tuple[Block, ...]:
     takeoff = dossier.takeoff
     pieces = [p for p in takeoff.pieces if dossier.elevation_of(p.line) == name]
     shapes = [s for s in takeoff.shapes if dossier.elevation_of(s.line) == name]
-    blocks: list[Block] = [Part(name, own_page=not first)]
-    if first:
-        blocks.append(Text("", (texts.TAPE_NOTE,)))
+    blocks: list[Block] = [Part(name)]
     if name in dossier.pictures:
         blocks.append(dossier.pictures[name])
     if pieces:
@@ -180,14 +186,8 @@ def _proofs(plan: CuttingPlan) -> list[str]:
 
 
 def _unproven(plan: MaterialPlan) -> str:
-    unit = "" if plan.priced else " mm"
-    return texts.CUT_UNPROVEN.format(
-        material=plan.material.label,
-        joints=plan.joints.value,
-        least_joints=plan.joints.bound,
-        cost=f"{plan.cost.value:,f}{unit}",
-        least_cost=f"{plan.cost.bound:,f}{unit}",
-    )
+    why = "; ".join(unproven(plan))
+    return texts.CUT_UNPROVEN.format(material=plan.material.label, why=why)
 
 
 def _joints(divisions: tuple[Division, ...]) -> tuple[Block, ...]:

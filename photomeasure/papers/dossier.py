@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from photomeasure.papers import texts
-from photomeasure.papers.content import Alert, Block, Paper, Picture
+from photomeasure.papers.content import Alert, Block, Paper, Picture, Sheet
 from photomeasure.papers.wording import half_mm, written
 from photomeasure.results import MeasuredElevation, MeasuredJob
 from photomeasure.takeoff.model import Takeoff
@@ -126,6 +126,7 @@ class Dossier:
             blocks=(*self._left_out(), *blocks),
             cautions=self.cautions,
             currency=terms.currency if terms else "",
+            sheet=Sheet(self.takeoff.sheet),
         )
 
     def _head(self, key: str) -> tuple[tuple[str, str], ...]:
@@ -141,12 +142,11 @@ class Dossier:
 
     def _left_out(self) -> tuple[Block, ...]:
         """Say what this paper lacks, before anything else."""
-        said = [
-            texts.NOT_INCLUDED_TEXT.format(line=stop.line, reason=stop.reason)
-            if stop.line
-            else stop.reason
-            for stop in self.takeoff.stops
-        ]
+        said = [stop.reason for stop in self.takeoff.stops]
         refusals = self.measured.refusals() if self.measured else ()
-        said += [texts.NOT_MEASURED.format(sentence=sentence) for sentence, _ in refusals]
+        said += [
+            texts.NOT_MEASURED.format(sentence=sentence)
+            for sentence, _ in refusals
+            if sentence not in said
+        ]
         return (Alert(texts.NOT_INCLUDED, tuple(said)),) if said else ()

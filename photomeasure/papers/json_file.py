@@ -2,11 +2,10 @@
 
 import json
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any
 
-from photomeasure.papers.content import Kind, Paper, Row, Table, Text, Value
-
-FORMAT_VERSION: Final = 1
+from photomeasure.papers.content import Alert, Kind, Paper, Row, Table, Text, Value
+from photomeasure.papers.contract import PaperOut
 
 
 def json_bytes(paper: Paper) -> bytes:
@@ -34,31 +33,35 @@ def paper_json(paper: Paper) -> dict[str, Any]:
     Returns
     -------
     dict
-        Money and amounts are text with all their digits, millimetres are whole numbers.
+        As :class:`PaperOut` describes it: money and amounts are text with all their
+        digits, millimetres are whole numbers.
     """
     texts = [block for block in paper.blocks if isinstance(block, Text)]
-    return {
-        "photomeasure_paper": FORMAT_VERSION,
-        "paper": paper.key,
-        "title": paper.title,
-        "head": [{"label": label, "text": text} for label, text in paper.head],
-        "firm": list(paper.firm),
-        "currency": paper.currency or None,
-        "measured": paper.measured,
-        "check": paper.check,
-        "cautions": list(paper.cautions),
-        "alerts": [
-            {"heading": alert.heading, "sentences": list(alert.sentences)}
-            for alert in paper.alerts
-        ],
-        "texts": [
-            {"heading": text.heading, "sentences": list(text.sentences)} for text in texts
-        ],
-        "tables": [
-            {"table": table.key, "title": table.title, "rows": _rows(table)}
-            for table in paper.tables
-        ],
-    }
+    written = PaperOut.model_validate(
+        {
+            "photomeasure_paper": 1,
+            "paper": paper.key,
+            "title": paper.title,
+            "sheet": paper.sheet,
+            "head": [{"label": label, "text": text} for label, text in paper.head],
+            "firm": paper.firm,
+            "currency": paper.currency or None,
+            "measured": paper.measured,
+            "check": paper.check,
+            "cautions": paper.cautions,
+            "alerts": [_said(alert) for alert in paper.alerts],
+            "texts": [_said(text) for text in texts],
+            "tables": [
+                {"table": table.key, "title": table.title, "rows": _rows(table)}
+                for table in paper.tables
+            ],
+        }
+    )
+    return written.model_dump(mode="json")
+
+
+def _said(block: Text | Alert) -> dict[str, Any]:
+    return {"heading": block.heading, "sentences": block.sentences}
 
 
 def _rows(table: Table) -> list[dict[str, Any]]:

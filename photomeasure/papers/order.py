@@ -8,6 +8,7 @@ from photomeasure.papers.dossier import Dossier
 from photomeasure.papers.wording import chance
 from photomeasure.takeoff.model import Deciding, Section, Shortage, Unit
 from photomeasure.takeoff.pricing import Charge
+from photomeasure.takeoff.tally import in_range
 
 _GOODS: Final = frozenset(Section) - {Section.ACCESS, Section.STRIP_OUT, Section.LABOUR}
 """What a merchant delivers; towers and skips are hired elsewhere."""
@@ -89,10 +90,13 @@ def shortage_blocks(
         Column("runs_short", texts.SHORT_CHANCE, 0.18),
     )
     rows = tuple(
-        Row((s.material.label, s.stock_length_mm, s.boards, chance(s.chance)))
+        Row((s.material.label, s.stock_length_mm, s.boards, in_range(s.at_least, s.chance)))
         for s in shortages
     )
-    blocks: list[Block] = [Table("shortages", texts.SHORT, columns, rows)] if rows else []
+    blocks: list[Block] = []
+    if rows:
+        blocks.append(Table("shortages", texts.SHORT, columns, rows))
+        blocks.append(Text("", (texts.SHORT_BASIS,)))
     if deciding:
         sentence = texts.DECIDING.format(
             line=deciding.line,

@@ -30,7 +30,7 @@ def take_off(dossier: Dossier) -> Paper:
     if takeoff.quantities:
         blocks.append(_quantities(takeoff.quantities, lines, rules))
     if takeoff.verdicts:
-        blocks.append(_verdicts(takeoff.verdicts))
+        blocks.append(_verdicts(takeoff.verdicts, rules))
     blocks += shortage_blocks(takeoff.shortages, takeoff.deciding)
     if lines:
         blocks.append(_lines(lines, lengths))
@@ -105,15 +105,25 @@ def _quantities(
     return Table("quantities", texts.TAKE_QUANTITIES, columns, tuple(rows))
 
 
-def _verdicts(verdicts: Sequence[Verdict]) -> Table:
+def _verdicts(verdicts: Sequence[Verdict], rules: dict[str, str]) -> Table:
     columns = (
-        Column("subject", texts.VERDICT_SUBJECT, 0.22),
-        Column("result", texts.VERDICT_RESULT, 0.16),
-        Column("sentence", texts.VERDICT_SENTENCE, 0.36),
-        Column("clause", texts.VERDICT_CLAUSE, 0.26),
+        Column("subject", texts.VERDICT_SUBJECT, 0.19),
+        Column("result", texts.VERDICT_RESULT, 0.12),
+        Column("sentence", texts.VERDICT_SENTENCE, 0.42),
+        Column("clause", texts.VERDICT_CLAUSE, 0.17),
+        Column("rules", texts.TAKE_RULES, 0.10),
     )
     rows = tuple(
-        Row((v.subject, texts.PASSED[v.passed], v.sentence, f"{v.clause} ({v.source})"))
+        Row(
+            (
+                v.subject,
+                texts.PASSED[v.passed],
+                v.sentence,
+                # Its rules are listed with their sources; without any the source is all.
+                v.clause if v.rules else f"{v.clause} ({v.source})",
+                ", ".join(rules.get(key, key) for key in v.rules) or None,
+            )
+        )
         for v in verdicts
     )
     return Table("verdicts", texts.VERDICTS, columns, rows)

@@ -7,7 +7,7 @@ from photomeasure.takeoff.model import End, Hand, Section, Unit
 
 MEASURED: Final = (
     "Measured from photographs. 95 times in 100 a length lies within ± {half} mm of what "
-    "is written here: that is the widest interval of the boards, each has its own."
+    "is written here: that is the widest interval, each length has its own."
 )
 UNSTATED: Final = (
     "Measured from photographs. No interval is stated, because nothing here has a length."
@@ -40,7 +40,6 @@ INVENTED: Final = "Example with invented prices"
 INVENTED_TEXT: Final = "These prices come from an example. This is no offer to anybody."
 
 NOT_INCLUDED: Final = "Not included"
-NOT_INCLUDED_TEXT: Final = "{line}: {reason}"
 NOT_MEASURED: Final = "Not measured: {sentence}"
 
 SECTIONS: Final = {
@@ -110,9 +109,14 @@ SHORT_MATERIAL: Final = "Board"
 SHORT_LENGTH: Final = "Length mm"
 SHORT_BOARDS: Final = "If you order"
 SHORT_CHANCE: Final = "Runs short"
+SHORT_BASIS: Final = (
+    "Counted on how sure all the lengths are together. Depths and widths of boards are "
+    "taken as measured: where one lies near the next board, the cautions say so, and then "
+    "tape it before you order."
+)
 DECIDING: Final = (
-    "Tape {line} first: that alone brings the chance of running short from {now} to "
-    "{taped}."
+    "Tape {line} first: the doubt how many boards are needed is {now} now, and {taped} "
+    "once it is taped."
 )
 
 # Cut list
@@ -140,10 +144,7 @@ CUT_PROVEN: Final = (
     "Proven: no other plan has fewer joints, or as few joints at less cost, or leaves a "
     "longer rest at the same cost."
 )
-CUT_UNPROVEN: Final = (
-    "{material}: not proven to be the best. Joints {joints} (at least {least_joints}); "
-    "cost {cost} (at least {least_cost})."
-)
+CUT_UNPROVEN: Final = "{material}: not proven to be the best: {why}."
 CUT_STOCK: Final = "Board {number}: {length} mm"
 CUT_IN_HAND: Final = "in hand"
 CUT_REST_DRAWN: Final = "rest {length}"

@@ -6,6 +6,10 @@ from math import ceil, degrees
 
 from photomeasure.papers import texts
 from photomeasure.results import COVERAGE_FACTOR
+from photomeasure.takeoff.tally import in_percent
+
+chance = in_percent
+"""A probability as papers and pages write it."""
 
 
 def half_mm(u_mm: float) -> int:
@@ -51,23 +55,6 @@ def percent(share: Decimal) -> str:
     ('17.5', '20')
     """
     return plain(share * 100)
-
-
-def chance(probability: float) -> str:
-    """Return a probability.
-
-    Examples
-    --------
-    >>> chance(0.41), chance(0.004), chance(1.0)
-    ('41 %', '0.4 %', 'over 99.9 %')
-    """
-    # Counted in draws, which show no certainty.
-    if probability < 0.001:
-        return "under 0.1 %"
-    if probability > 0.999:
-        return "over 99.9 %"
-    clear = 0.01 <= probability <= 0.99
-    return f"{100 * probability:.{0 if clear else 1}f} %"
 
 
 def cut_of(end: str, radians: float) -> str:

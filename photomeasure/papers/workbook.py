@@ -2,11 +2,13 @@
 
 import datetime as dt
 import io
+import re
 import zipfile
 from typing import TYPE_CHECKING, Any, Final
 
+from calibration.errors import printable
 from photomeasure.papers.cells import safe_text, safe_value
-from photomeasure.papers.content import Column, Kind, Paper, Row, Table
+from photomeasure.papers.content import Column, Kind, Paper, Row, Sheet, Table
 from photomeasure.takeoff.pricing import minor_units
 
 if TYPE_CHECKING:
@@ -14,6 +16,12 @@ if TYPE_CHECKING:
 
 _PAGE_LETTERS: Final = 110.0
 """Letters across a printed page: a column's share of them is its width."""
+
+_TAB_LETTERS: Final = 26
+"""Programs allow 31; equal names get a number."""
+
+_SHEET_CODES: Final = {Sheet.A4: 9, Sheet.LETTER: 1}
+"""Numbers of the format for sheets of paper (ECMA-376, from memory)."""
 
 _STAMP: Final = (1980, 1, 1, 0, 0, 0)
 """Time of every part of the file: the earliest a ZIP can say, the same for all."""
@@ -40,7 +48,7 @@ def xlsx_bytes(paper: Paper, date: dt.date) -> bytes:
     book = Workbook()
     book.remove(book.active)
     for table in paper.tables:
-        _sheet(book.create_sheet(table.key.replace("_", " ")), paper, table)
+        _sheet(book.create_sheet(_tab(table.title) or table.key), paper, table)
     if not paper.tables:
         _statements(book.create_sheet(paper.key), paper)
     midnight = dt.datetime.combine(date, dt.time())
@@ -50,6 +58,12 @@ def xlsx_bytes(paper: Paper, date: dt.date) -> bytes:
     stream = io.BytesIO()
     book.save(stream)
     return _settled(stream.getvalue(), midnight)
+
+
+def _tab(title: str) -> str:
+    """Return a title as the name of a sheet, which may hold few letters and not all."""
+    plain = re.sub(r"[^\w ,.-]+", " ", printable(title))
+    return plain.strip(" -")[:_TAB_LETTERS].strip()
 
 
 def _settled(data: bytes, moment: dt.datetime) -> bytes:
@@ -112,6 +126,7 @@ def _sheet(sheet: "Worksheet", paper: Paper, table: Table) -> None:
     sheet.freeze_panes = f"A{head + 1}"
     sheet.print_title_rows = f"{head}:{head}"
     sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = _SHEET_CODES[paper.sheet]
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.append([])

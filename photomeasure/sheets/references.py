@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from calibration.photo import load_upright
+from calibration.photo.pixels import RgbImage
 from calibration.sheet import FoundSheet, RefusedSheet, find_sheets
 from photomeasure.job.schema import PointsSpec
 from photomeasure.sheets.printed import PrintSize
@@ -45,9 +46,16 @@ def read_sheets(
     UnreadablePhoto
         If the file cannot be read.
     """
+    return sheets_in(load_upright(photo))
+
+
+def sheets_in(
+    pixels: RgbImage,
+) -> tuple[tuple[FoundSheet, ...], tuple[RefusedSheet, ...]]:
+    """Find the sheets of an upright photo (H, W, 3), as :func:`read_sheets` does."""
     import cv2
 
-    grey = cv2.cvtColor(load_upright(photo), cv2.COLOR_RGB2GRAY)
+    grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
     seen = find_sheets(np.asarray(grey, np.uint8))
     found = tuple(sheet for sheet in seen if isinstance(sheet, FoundSheet))
     return found, tuple(sheet for sheet in seen if isinstance(sheet, RefusedSheet))

@@ -36,7 +36,7 @@ def suspect(
     law = rules.text(LAW)
     if spec.asbestos_survey is SurveyResult.FOUND:
         return Stop(
-            line=label,
+            lines=(label,),
             reason=f"{label}: a survey found asbestos; have it removed as the law asks "
             f'({law}), then state takeoff.asbestos_survey "removed".',
         )
@@ -46,7 +46,7 @@ def suspect(
     built = f"built {spec.year_built}" if spec.year_built else "of unknown age"
     seen = "cement sheet" if look is SoffitLook.CEMENT_SHEET else "unknown material"
     return Stop(
-        line=label,
+        lines=(label,),
         reason=f"{label}: boards of {seen} on a house {built} may hold asbestos; do not "
         f"cut, drill or break it, have it sampled ({law}) and state "
         "takeoff.asbestos_survey.",

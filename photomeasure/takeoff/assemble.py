@@ -26,6 +26,7 @@ from photomeasure.takeoff.runs import BoardRun, RunMaker
 from photomeasure.takeoff.shortage import Verdicts, judge
 from photomeasure.takeoff.shortage.report import DRAWS
 from photomeasure.takeoff.site import access, labour, strip_out, verge
+from photomeasure.takeoff.tally import merged
 from photomeasure.takeoff.trims import trims
 from photomeasure.takeoff.ventilation.part import verdicts_and_quantities as ventilation
 
@@ -44,6 +45,8 @@ PARTS: Final[tuple[PartBuilder, ...]] = (
 quantities are put in the order of the work afterwards."""
 
 _SECTIONS: Final = tuple(Section)
+
+SHEET: Final = "papers.sheet"
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -180,7 +183,7 @@ def _takeoff(
 ) -> Takeoff:
     rules = boards.rules
     keys = {key for quantity in found.quantities for key in quantity.rules}
-    keys |= {*found.rules, asbestos.YEAR, asbestos.LAW}
+    keys |= {*found.rules, asbestos.YEAR, asbestos.LAW, SHEET}
     if work.runs:
         kinds = {run.kind for run in work.runs}
         keys |= {key for kind in kinds for key in boards[kind].rules} | {DOUBT}
@@ -206,12 +209,13 @@ def _takeoff(
         stops=built.stops,
         cautions=tuple(dict.fromkeys(said)),
         rules=rules.used(keys),
+        sheet=rules.text(SHEET),
     )
 
 
 def _in_order(found: Iterable[Quantity]) -> tuple[Quantity, ...]:
     """Put quantities in the order of the work; within a section as they come."""
-    return tuple(sorted(found, key=lambda q: _SECTIONS.index(q.item.section)))
+    return tuple(sorted(merged(found), key=lambda q: _SECTIONS.index(q.item.section)))
 
 
 def _about_widths(runs: Iterable[BoardRun]) -> tuple[str, ...]:

@@ -45,13 +45,18 @@ class Board:
         return Material(self.name, width_mm, self.colour)
 
 
+SAME_STOCK = "boards.barge.same_as_fascia"
+
 _SECTION = {
     BoardKind.FASCIA: "fascia",
-    BoardKind.BARGE: "fascia",
+    BoardKind.BARGE: "barge",
     BoardKind.SOFFIT: "soffit",
     BoardKind.BOX_END: "box_end",
 }
-"""Section of the rules; a barge board is the same board as the fascia."""
+"""Section of the rules."""
+
+_COVERED = (BoardKind.FASCIA, BoardKind.BARGE)
+"""Boards that may stay under thin ones."""
 
 
 class Boards:
@@ -127,15 +132,17 @@ class Boards:
             raise InputError(where, error.what, error.remedy) from None
 
     def _board(self, kind: BoardKind) -> Board:
-        choice = self._choice(kind)
-        section = f"boards.{_SECTION[kind]}"
-        covers = self.spec.work is WorkKind.COVER and _SECTION[kind] == "fascia"
-        named = "boards.cover" if covers else section
-        used = []
+        used: list[str] = []
 
         def rule(key: str) -> str:
             used.append(key)
             return key
+
+        shared = kind is BoardKind.BARGE and self.rules.yes(rule(SAME_STOCK))
+        choice = self._choice(kind, shared=shared)
+        section = f"boards.{_SECTION[BoardKind.FASCIA if shared else kind]}"
+        covers = self.spec.work is WorkKind.COVER and kind in _COVERED
+        named = "boards.cover" if covers else section
 
         name = choice.board or self.rules.text(rule(f"{named}.name"))
         colour = choice.colour or self.spec.boards.colour
@@ -159,10 +166,10 @@ class Boards:
             rules=tuple(used),
         )
 
-    def _choice(self, kind: BoardKind) -> BoardChoice:
-        """Return what the job asks for; a barge board follows the fascia."""
+    def _choice(self, kind: BoardKind, *, shared: bool) -> BoardChoice:
+        """Return what the job asks for; a board of the fascia's stock follows it."""
         choice: BoardChoice = getattr(self.spec.boards, kind.replace(" ", "_"))
-        if kind is not BoardKind.BARGE:
+        if not shared:
             return choice
         own = choice.model_dump(exclude_none=True)
         return self.spec.boards.fascia.model_copy(update=own)

@@ -99,7 +99,7 @@ class _Builder:
             span_u_mm=self._span_u(),
             cautions=tuple(dict.fromkeys(self.said)),
         )
-        return Built(house=house, stops=tuple(self.stops))
+        return Built(house=house, stops=_each_once(self.stops))
 
     def _eaves_lines(self) -> list[RealLine]:
         """Take fascia lines only of photos without an eaves line: they are one edge."""
@@ -123,7 +123,7 @@ class _Builder:
         try:
             return (self._eaves(entry),)
         except NotKnown as error:
-            self.stops.append(Stop(line=entry.label, reason=str(error)))
+            self.stops.append(Stop(lines=(entry.label,), reason=str(error)))
             return ()
 
     def _eaves(self, entry: RealLine) -> Eaves:
@@ -201,13 +201,12 @@ class _Builder:
     ) -> Iterable[Rake]:
         stop = suspect(entry.label, entry.facts, self.spec, self.rules)
         if stop is not None:
-            if stop not in self.stops:
-                self.stops.append(stop)
+            self.stops.append(stop)
             return ()
         try:
             return (self._rake(entry, slope, eaves),)
         except NotKnown as error:
-            self.stops.append(Stop(line=entry.label, reason=str(error)))
+            self.stops.append(Stop(lines=(entry.label,), reason=str(error)))
             return ()
 
     def _rake(self, entry: RealLine, slope: Slope, eaves: Sequence[Eaves]) -> Rake:
@@ -315,6 +314,18 @@ class _Builder:
             for rake in rakes
             if rake.partner is None
         ]
+
+
+def _each_once(stops: Iterable[Stop]) -> tuple[Stop, ...]:
+    """Say each reason once, with all the lines that it stops."""
+    found: dict[str, dict[str, None]] = {}
+    for stop in stops:
+        for line in stop.lines:
+            found.setdefault(stop.reason.removeprefix(f"{line}: "), {})[line] = None
+    return tuple(
+        Stop(lines=tuple(lines), reason=f"{', '.join(lines)}: {reason}")
+        for reason, lines in found.items()
+    )
 
 
 def _rake_slopes(entry: RealLine) -> tuple[Slope, ...]:

@@ -105,8 +105,11 @@ class GoalOut(Exact):
     joints_bound: int
     cost: str = Field(description="money if priced, else millimetres of bought board")
     cost_bound: str
+    offcut_mm: Millimetres = Field(description="longest worth keeping; 0 if none is")
+    offcut_bound_mm: Millimetres
     priced: bool
     proven: bool
+    cut_short: bool = Field(description="by the clock: a faster computer may differ")
 
 
 class VerdictOut(Exact):
@@ -120,6 +123,7 @@ class VerdictOut(Exact):
     clause: str
     source: str
     sentence: str
+    rules: list[str] = Field(description="keys of the rules that were used")
 
 
 class ShortageOut(Exact):
@@ -128,7 +132,8 @@ class ShortageOut(Exact):
     material: MaterialOut
     stock_length_mm: Millimetres
     boards: int
-    chance: Share
+    chance: Share = Field(description="an upper bound where at_least is less")
+    at_least: Share
 
 
 class DecidingOut(Exact):
@@ -140,9 +145,9 @@ class DecidingOut(Exact):
 
 
 class StopOut(Exact):
-    """Why a line was not taken off."""
+    """Why lines were not taken off."""
 
-    line: str
+    lines: list[str] = Field(description="elevation: line, or an elevation alone")
     reason: str
 
 

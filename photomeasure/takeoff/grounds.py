@@ -47,6 +47,11 @@ class Grounds:
             return CUSTOM
         return ""
 
+    @property
+    def once(self) -> tuple[str, ...]:
+        """Each key once."""
+        return tuple(dict.fromkeys(self.keys))
+
 
 @dataclass(frozen=True, slots=True)
 class Judgement:

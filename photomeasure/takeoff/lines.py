@@ -167,12 +167,12 @@ def unmeasured(job: MeasuredJob, spec: TakeoffSpec) -> Iterator[Stop]:
     known |= {facts.name for facts in spec.lines if facts.leave_out}
     for entry in job.elevations:
         if isinstance(entry, RefusedElevation):
-            yield Stop(line=entry.name, reason=entry.sentence)
+            yield Stop(lines=(entry.name,), reason=entry.sentence)
             continue
         for line in entry.lines:
             refused = isinstance(line, RefusedLine) and line.role in BOARD_ROLES
             if isinstance(line, RefusedLine) and refused and line.name not in known:
-                yield Stop(line=f"{entry.name}: {line.name}", reason=line.reason)
+                yield Stop(lines=(f"{entry.name}: {line.name}",), reason=line.reason)
 
 
 def _measured(job: MeasuredJob) -> Iterable[MeasuredElevation]:

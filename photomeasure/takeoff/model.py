@@ -186,6 +186,8 @@ class Verdict:
         Where the clause was read, or ``common practice, no source``.
     sentence : str
         The verdict with its numbers, and what to do if it failed.
+    rules : tuple of str
+        Keys of the rules that were used.
     """
 
     subject: str
@@ -196,6 +198,7 @@ class Verdict:
     clause: str
     source: str
     sentence: str
+    rules: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,13 +233,17 @@ class Shortage:
     boards : int
         Number ordered.
     chance : float
-        Probability that it is not enough, 0 to 1.
+        Probability that it is not enough, 0 to 1; an upper bound where it was not
+        found exactly.
+    at_least : float
+        Lower bound of it.
     """
 
     material: Material
     stock_length_mm: int
     boards: int
     chance: float
+    at_least: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,9 +257,17 @@ class Deciding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """Why there is no take-off of a line or of the job, and what lifts it."""
+    """Why there is no take-off of some lines or of an elevation, and what lifts it.
 
-    line: str
+    Attributes
+    ----------
+    lines : tuple of str
+        ``elevation: line`` of each, or the elevation alone.
+    reason : str
+        One sentence that names them.
+    """
+
+    lines: tuple[str, ...]
     reason: str
 
 
@@ -279,6 +294,8 @@ class Takeoff:
     cautions : tuple of str
         For every paper.
     rules : tuple of UsedRule
+    sheet : str
+        What papers are printed on, as the rules name it.
     """
 
     title: str
@@ -293,3 +310,4 @@ class Takeoff:
     stops: tuple[Stop, ...]
     cautions: tuple[str, ...]
     rules: tuple[UsedRule, ...]
+    sheet: str = "A4"

@@ -1,15 +1,16 @@
 """Boards to buy: those of the plan, and what the uncertainty of lengths asks for."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
+from photomeasure.job.takeoff import BoardKind
 from photomeasure.takeoff.cutting import Material, MaterialPlan, Problem
 from photomeasure.takeoff.model import Quantity, Section, Unit
 from photomeasure.takeoff.parts import Part, Work
 from photomeasure.takeoff.runs import BoardRun
 from photomeasure.takeoff.shortage import Need, Verdicts
-from photomeasure.takeoff.shortage.report import chance_short
-from photomeasure.takeoff.tally import Tally, item, slug
+from photomeasure.takeoff.shortage.report import chance_short, surely_short
+from photomeasure.takeoff.tally import Tally, in_range, item, slug
 
 RULES = (
     "order.short_share",
@@ -62,16 +63,25 @@ def orders(work: Work, verdicts: Verdicts) -> Part:
         for length, count in sorted(wanted.items(), reverse=True):
             quantities += _quantity(plan, length, count, work, need)
             cautions += _too_few(work.problem, plan.material, length, count)
-    if verdicts.undecided:
-        cautions.append(
-            f"For {verdicts.undecided} of the drawn sets of lengths the fewest boards were "
-            "not proven in the time given; they count as needing more."
-        )
+    cautions += _open_needs(verdicts)
     return Part(
         quantities=tuple(quantities),
         cautions=(*cautions, *_unused_stock(work)),
         rules=RULES,
     )
+
+
+def _open_needs(verdicts: Verdicts) -> Iterator[str]:
+    if verdicts.undecided:
+        yield (
+            "Some chances of running short are given as a range, because not every drawn "
+            "set of lengths could be planned: the order goes by its upper end."
+        )
+    if verdicts.cut_short:
+        yield (
+            "The chances of running short were not worked out to the end in the time "
+            "given: a faster computer may count otherwise."
+        )
 
 
 def _wanted(plan: MaterialPlan, need: tuple[Need, int] | None) -> Counter[int]:
@@ -92,7 +102,7 @@ def _quantity(
     material = plan.material
     label = item(
         board_code(material, length_mm),
-        f"{material.label}, {length_mm} mm",
+        f"{material.label}, {length_mm} mm{_serving(work.runs, material)}",
         Unit.EACH,
         Section.BOARDS,
     )
@@ -106,15 +116,24 @@ def _quantity(
     words = f"the plan of the measured lengths uses {planned}"
     if need is not None and need[0].stock_length_mm == length_mm:
         words += "; " + _chances(need[0], count)
-    tally.add(count, ", ".join(lines), words)
+    tally.add(count, tuple(lines), words)
     return tally.quantities()
 
 
 def _chances(need: Need, count: int) -> str:
-    found = [f"{count}: {chance_short(need, count):.1%} chance of running short"]
-    if count:
-        found.append(f"{count - 1}: {chance_short(need, count - 1):.1%}")
-    return ", ".join(found)
+    numbers = [count - 1, count] if count else [count]
+    found = (
+        f"{n}: {in_range(surely_short(need, n), chance_short(need, n))}" for n in numbers
+    )
+    return f"chance of running short with {', with '.join(found)}"
+
+
+def _serving(runs: Iterable[BoardRun], material: Material) -> str:
+    """Say so where one stock serves the barge boards beside others."""
+    kinds = dict.fromkeys(run.kind for run in runs if run.material == material)
+    if BoardKind.BARGE not in kinds or len(kinds) == 1:
+        return ""
+    return f", for {' and '.join(kinds)} boards"
 
 
 def _lines(runs: Iterable[BoardRun], material: Material) -> dict[str, None]:

@@ -17,6 +17,8 @@ from photomeasure.takeoff.model import (
     Takeoff,
     Verdict,
 )
+from photomeasure.takeoff.proof import unproven
+from photomeasure.takeoff.tally import in_percent, in_range
 from photomeasure.terminal import folded
 
 _PASSED = {True: "enough: ", False: "NOT ENOUGH: ", None: "not judged: "}
@@ -63,25 +65,17 @@ def _order(takeoff: Takeoff) -> Iterator[str]:
     for (material, length), group in groupby(
         takeoff.shortages, key=lambda s: (s.material, s.stock_length_mm)
     ):
-        chances = ", ".join(f"{s.boards}: {_percent(s.chance)}" for s in group)
+        chances = ", ".join(f"{s.boards}: {in_range(s.at_least, s.chance)}" for s in group)
         text = f"{material.label}, {length} mm: chance of running short with {chances}"
         yield from marked("", text)
+    yield from marked("", "Lengths only: depths and widths are taken as measured.")
     if takeoff.deciding:
         told = takeoff.deciding
         yield from marked(
             "Tape first: ",
-            f"{told.line} (doubt about the boards now {_percent(told.chance_now)}, then "
-            f"{_percent(told.chance_taped)})",
+            f"{told.line} (doubt about the boards now {in_percent(told.chance_now)}, then "
+            f"{in_percent(told.chance_taped)})",
         )
-
-
-def _percent(chance: float) -> str:
-    """Return a chance as a person says it; draws cannot tell 0 from a little."""
-    if chance < 0.001:
-        return "under 0.1 %"
-    if chance > 0.999:
-        return "over 99.9 %"
-    return f"{chance:.1%}".replace("%", " %") if chance < 0.1 else f"{chance:.0%}"
 
 
 def _pieces(pieces: tuple[BoardPiece, ...]) -> Iterator[str]:
@@ -135,12 +129,18 @@ def _plan(takeoff: Takeoff) -> Iterator[str]:
     yield from heading("what to cut from which board")
     for number, board in enumerate(takeoff.plan.boards, 1):
         yield from marked(f"{number:3}  ", _board(board, names))
+    if takeoff.plan.proven:
+        yield from marked(
+            "",
+            "Proven: no other plan has fewer joints, or as few at less cost, or leaves a "
+            "longer offcut at the same cost.",
+        )
     for part in takeoff.plan.materials:
         if not part.proven:
             yield from marked(
                 "! ",
-                f"{part.material.label}: the best plan found in the time given; at most "
-                f"{part.cost.gap:.1%} of its cost could be saved",
+                f"{part.material.label}: the best plan found, but not proven: "
+                + "; ".join(unproven(part)),
             )
 
 

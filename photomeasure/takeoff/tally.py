@@ -1,6 +1,7 @@
 """Counting one item over many lines, keeping the sum that leads to it."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 from typing import Final
@@ -40,6 +41,36 @@ def rounded(amount: Decimal | float) -> Decimal:
     return exact.quantize(CENTIMETRE, ROUND_CEILING)
 
 
+def in_percent(chance: float) -> str:
+    """Return a chance as a person says it; draws cannot tell 0 from a little.
+
+    Examples
+    --------
+    >>> in_percent(0.41), in_percent(0.004), in_percent(0.0), in_percent(1.0)
+    ('41 %', '0.4 %', 'less than 0.1 %', 'more than 99.9 %')
+    """
+    if chance < 0.001:
+        return "less than 0.1 %"
+    if chance > 0.999:
+        return "more than 99.9 %"
+    places = 0 if 0.01 <= chance <= 0.99 else 1
+    return f"{100 * chance:.{places}f} %"
+
+
+def in_range(least: float, most: float) -> str:
+    """Return a chance that is known to lie between two.
+
+    Examples
+    --------
+    >>> in_range(0.41, 0.412), in_range(0.02, 0.37), in_range(0.0, 0.07)
+    ('41 %', '2 % to 37 %', 'at most 7 %')
+    """
+    low, high = in_percent(least), in_percent(most)
+    if low == high:
+        return high
+    return f"at most {high}" if least < 0.001 else f"{low} to {high}"
+
+
 def item(code: str, description: str, unit: Unit, section: Section) -> Item:
     """Return an item, fields in order."""
     return Item(code=code, description=description, unit=unit, section=section)
@@ -62,14 +93,17 @@ class Tally:
     _lines: list[str] = field(default_factory=list)
     _sums: list[str] = field(default_factory=list)
 
-    def add(self, amount: Decimal | int, line: str, working: str) -> None:
-        """Count something, with the line it belongs to and the sum in words."""
+    def add(
+        self, amount: Decimal | int, lines: str | tuple[str, ...], working: str
+    ) -> None:
+        """Count something, with the line or lines it belongs to and the sum in words."""
         if amount <= 0:
             return
         self._amount += amount
-        if line and line not in self._lines:
-            self._lines.append(line)
-        self._sums.append(f"{line}: {working}" if line else working)
+        several = (lines,) if isinstance(lines, str) else lines
+        self._lines += [line for line in several if line and line not in self._lines]
+        alone = several[0] if len(several) == 1 else ""
+        self._sums.append(f"{alone}: {working}" if alone else working)
 
     @property
     def amount(self) -> Decimal:
@@ -90,3 +124,35 @@ class Tally:
                 working="; ".join(self._sums) + total,
             ),
         )
+
+
+def merged(quantities: Iterable[Quantity]) -> tuple[Quantity, ...]:
+    """Return quantities with each item once: parts of the work may need the same.
+
+    Parameters
+    ----------
+    quantities : iterable of Quantity
+
+    Returns
+    -------
+    tuple of Quantity
+        Each at the place of its first; sums in words one after the other.
+    """
+    found: dict[Item, list[Quantity]] = {}
+    for quantity in quantities:
+        found.setdefault(quantity.item, []).append(quantity)
+    return tuple(_one(same) for same in found.values())
+
+
+def _one(same: list[Quantity]) -> Quantity:
+    if len(same) == 1:
+        return same[0]
+    amount = sum((quantity.amount for quantity in same), Decimal(0))
+    sums = (quantity.working.partition("; together ")[0] for quantity in same)
+    return Quantity(
+        item=same[0].item,
+        amount=amount,
+        lines=tuple(dict.fromkeys(line for q in same for line in q.lines)),
+        rules=tuple(dict.fromkeys(key for q in same for key in q.rules)),
+        working=f"{'; '.join(sums)}; together {amount:f}",
+    )

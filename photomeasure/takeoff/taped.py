@@ -1,15 +1,16 @@
 """Plan anew once the fitter has taped lengths, without touching what is cut."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import ceil
 
 from calibration.errors import InputError, UnknownName
 from photomeasure.layout import heading, marked
 from photomeasure.takeoff.assemble import Taken
-from photomeasure.takeoff.cutting import Board, Cut, Limits, Replan, replan
+from photomeasure.takeoff.cutting import Board, Cut, CuttingPlan, Limits, Replan, replan
 from photomeasure.takeoff.model import BoardPiece
 from photomeasure.takeoff.pieces import board_pieces
+from photomeasure.takeoff.proof import unproven
 from photomeasure.takeoff.runs import BoardRun
 
 
@@ -105,8 +106,15 @@ def replan_table(planned: Replanned) -> str:
         ),
         _listed("spare", [f"{c.part}, {c.length_mm} mm" for c in found.spare]),
         _listed("still to cut", [_board(board) for board in found.plan.boards]),
+        _listed("not proven to be the best", [*_unproven(found.plan)]),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _unproven(plan: CuttingPlan) -> Iterator[str]:
+    for part in plan.materials:
+        if not part.proven:
+            yield f"{part.material.label}: {'; '.join(unproven(part))}"
 
 
 def _listed(title: str, entries: list[str]) -> list[str]:

@@ -53,6 +53,7 @@ def takeoff_json(takeoff: Takeoff) -> dict[str, Any]:
                 stock_length_mm=short.stock_length_mm,
                 boards=short.boards,
                 chance=round(short.chance, 4),
+                at_least=round(short.at_least, 4),
             )
             for short in takeoff.shortages
         ],
@@ -144,7 +145,10 @@ def _goals(plan: CuttingPlan | None) -> list[GoalOut]:
             cost=f"{part.cost.value:f}",
             cost_bound=f"{part.cost.bound:f}",
             priced=part.priced,
+            offcut_mm=part.offcut.value,
+            offcut_bound_mm=part.offcut.bound,
             proven=part.proven,
+            cut_short=part.cut_short,
         )
         for part in (plan.materials if plan else ())
     ]

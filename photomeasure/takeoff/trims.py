@@ -92,7 +92,7 @@ def _corners(
     tally = _each(f"{word}-corner", f"{word} corner trim", deepest, "trims.corner")
     count = ceil(len(ends) / 2)
     lines = dict.fromkeys(run.source.line for run in ends)
-    tally.add(count, ", ".join(lines), f"{len(ends)} run ends at {word} corners, two each")
+    tally.add(count, tuple(lines), f"{len(ends)} run ends at {word} corners, two each")
     return _counted([tally])
 
 

@@ -32,6 +32,7 @@ from tests.brick.chance import (
     prior_for,
 )
 from tests.brick.impostors import IMPOSTORS
+from tests.pictures.truth import Truth
 
 DOC: Final = (
     Path(os.environ.get("OPENCV_DOC", "/usr/share/doc/opencv-doc")) / "examples/data"
@@ -155,7 +156,7 @@ def _claimed(row: Row, found: Brickwork) -> Row:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Truth:
+class JointTruth:
     """Bed joints of a drawn or rendered wall: count and places, millimetres."""
 
     count: np.ndarray
@@ -178,7 +179,7 @@ class _Truth:
         return value, xy[:, 1]
 
 
-def _against(group: str, name: str, pixels: np.ndarray, truth: _Truth) -> Row:
+def _against(group: str, name: str, pixels: np.ndarray, truth: JointTruth) -> Row:
     height, width = pixels.shape[:2]
     prior = camera_prior(
         (width, height), LensKnowledge(focal_px=truth.camera.focal_px * 1.01)
@@ -210,6 +211,19 @@ def _against(group: str, name: str, pixels: np.ndarray, truth: _Truth) -> Row:
     )
 
 
+def joints_drawn(truth: Truth) -> JointTruth:
+    """Return the bed joints of a drawn house of brick."""
+    brick = truth.brick
+    return JointTruth(
+        np.array([joint.count for joint in brick.bed_joints], dtype=np.float64),
+        tuple(joint.trace.mm for joint in brick.bed_joints),
+        brick.gauge_mm,
+        brick.stretcher_mm / brick.gauge_mm,
+        truth.view.camera,
+        np.asarray(truth.view.foot_mm)[:2],
+    )
+
+
 def drawn(count: int) -> Iterator[Row]:
     """Yield drawn houses of brick."""
     from tests.pictures import random_scene
@@ -217,15 +231,7 @@ def drawn(count: int) -> Iterator[Row]:
     for number in range(count):
         picture = random_scene(np.random.default_rng([47, number]), kind="brick").draw()
         brick = picture.truth.brick
-        foot = np.asarray(picture.truth.view.foot_mm)[:2]
-        truth = _Truth(
-            np.array([joint.count for joint in brick.bed_joints], dtype=np.float64),
-            tuple(joint.trace.mm for joint in brick.bed_joints),
-            brick.gauge_mm,
-            brick.stretcher_mm / brick.gauge_mm,
-            picture.truth.view.camera,
-            foot,
-        )
+        truth = joints_drawn(picture.truth)
         name = f"{number} {brick.bond} {brick.format} {brick.palette}"
         yield _against("drawn houses", name, picture.rgb, truth)
 
@@ -248,29 +254,34 @@ def look_alikes(count: int) -> Iterator[Row]:
             yield row if found is None else _claimed(row, found)
 
 
+def joints_rendered(name: str) -> JointTruth:
+    """Return the bed joints of a picture of ``sample_images``."""
+    data = json.loads((SAMPLES / f"{name}.truth.json").read_text())
+    camera = data["camera"]
+    place = np.array(camera["position_mm"])
+    joints = data["bed_joints"]
+    return JointTruth(
+        np.arange(len(joints), dtype=np.float64),
+        tuple(np.array([at["mm"] for at in joint["at"]]) for joint in joints),
+        75.41,
+        225.0 * 1.0031 / 75.41,
+        Camera(
+            focal_px=camera["focal_px"],
+            centre_px=np.array(camera["principal_px"]),
+            k1=camera["k1"],
+            k2=camera["k2"],
+            R_wall_from_camera=np.array(camera["rotation_world_from_camera"]),
+            standoff_mm=float(place[2]),
+        ),
+        place[:2],
+    )
+
+
 def rendered() -> Iterator[Row]:
     """Yield the rendered house of ``sample_images``."""
     for name in ("front", "gable", "front-messenger"):
-        data = json.loads((SAMPLES / f"{name}.truth.json").read_text())
-        camera = data["camera"]
-        place = np.array(camera["position_mm"])
-        joints = data["bed_joints"]
-        truth = _Truth(
-            np.arange(len(joints), dtype=np.float64),
-            tuple(np.array([at["mm"] for at in joint["at"]]) for joint in joints),
-            75.41,
-            225.0 * 1.0031 / 75.41,
-            Camera(
-                focal_px=camera["focal_px"],
-                centre_px=np.array(camera["principal_px"]),
-                k1=camera["k1"],
-                k2=camera["k2"],
-                R_wall_from_camera=np.array(camera["rotation_world_from_camera"]),
-                standoff_mm=float(place[2]),
-            ),
-            place[:2],
-        )
-        yield _against("rendered house", name, load_upright(SAMPLES / f"{name}.jpg"), truth)
+        pixels = load_upright(SAMPLES / f"{name}.jpg")
+        yield _against("rendered house", name, pixels, joints_rendered(name))
 
 
 EYE: Final = ((256.0, 39.0), (256.0, 462.0), 12.0)

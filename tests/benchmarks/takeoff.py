@@ -25,6 +25,7 @@ from photomeasure.takeoff.pieces import board_pieces
 from photomeasure.takeoff.plan import plan_boards
 from photomeasure.takeoff.runs import RunMaker
 from photomeasure.takeoff.shortage import Verdicts
+from photomeasure.takeoff.tally import in_range
 from tests.photomeasure.takeoff.houses import (
     GABLED,
     depth,
@@ -133,7 +134,7 @@ def main() -> None:
         def judged(big: MeasuredJob = big, words: TakeoffSpec = words) -> str:
             found = take_off(big, words).takeoff
             return "; ".join(
-                f"{s.boards}: {s.chance:.1%}"
+                f"{s.boards}: {in_range(s.at_least, s.chance)}"
                 for s in found.shortages
                 if s.material.board == "fascia board"
             )

@@ -44,12 +44,10 @@ from photomeasure.papers.pdf.style import (
     BOTTOM,
     FAINT,
     HEADING_BACK,
-    HEIGHT,
     INK,
-    MARGIN,
     MM,
-    PAGE,
     RULE,
+    SHEETS,
     TOP,
     WIDTH,
     style,
@@ -65,6 +63,9 @@ _WITH_HEADING: Final = 32.0 * MM
 
 _USUAL_PHOTO: Final = 85.0 * MM
 """Where what belongs to it needs a further page in any case."""
+
+_ANY_HEIGHT: Final = 10_000.0
+"""More than any flowable is asked to be measured in."""
 
 _SHAPE_SIDE: Final = 32.0 * MM
 """Of the longest side of a shaped piece on paper."""
@@ -85,10 +86,11 @@ def pdf_bytes(paper: Paper) -> bytes:
     """
     letters = Letters()
     stream = io.BytesIO()
-    frame = Frame(MARGIN, BOTTOM, WIDTH, HEIGHT, 0, 0, 0, 0)
+    sheet = SHEETS[paper.sheet]
+    frame = Frame(sheet.margin, BOTTOM, WIDTH, sheet.height, 0, 0, 0, 0)
     document = BaseDocTemplate(
         stream,
-        pagesize=PAGE,
+        pagesize=sheet.size,
         title=paper.title,
         author="",
         creator="photomeasure",
@@ -134,20 +136,22 @@ class _NumberedCanvas(Canvas):  # type: ignore[misc]
 
     def _around(self, number: int, pages: int) -> None:
         paper, letters = self._paper, self._letters
+        sheet = SHEETS[paper.sheet]
+        left, right = sheet.margin, sheet.margin + WIDTH
         self.setStrokeColor(HexColor(RULE))
         self.setLineWidth(0.5)
-        self.line(MARGIN, BOTTOM - 3 * MM, PAGE[0] - MARGIN, BOTTOM - 3 * MM)
+        self.line(left, BOTTOM - 3 * MM, right, BOTTOM - 3 * MM)
         low = BOTTOM - 7.5 * MM
         pencil = Pencil(self, letters)
-        pencil.write_bold(paper.foot, (MARGIN, low), 8.0, WIDTH - 95)
+        pencil.write_bold(paper.foot, (left, low), 8.0, WIDTH - 95)
         self.setFont(REGULAR, 8.0)
         said = texts.PAGE.format(page=number, pages=pages)
-        self.drawRightString(PAGE[0] - MARGIN, low, said)
+        self.drawRightString(right, low, said)
         if number > 1:
-            high = PAGE[1] - TOP + 4 * MM
+            high = sheet.size[1] - TOP + 4 * MM
             job = dict(paper.head).get(texts.JOB, "")
             head = f"{paper.title}  ·  {job}" if job else paper.title
-            pencil.write(head, (MARGIN, high), 8.0, WIDTH, colour=FAINT)
+            pencil.write(head, (left, high), 8.0, WIDTH, colour=FAINT)
 
 
 class _Story:
@@ -163,9 +167,10 @@ class _Story:
             first = not story
             if first:
                 story += self._fitted_page(self._opening(), blocks)
+                story += self._cautions() if self._paper.cautions_first else []
             else:
                 story += [PageBreak(), *self._fitted_page([], blocks)]
-        story += self._cautions()
+        story += [] if self._paper.cautions_first else self._cautions()
         if self._letters.substituted:
             story.append(self._text(texts.SUBSTITUTED, 7.5, before=6))
         return story
@@ -179,7 +184,7 @@ class _Story:
         if not pictures:
             return [*begun, *(flowable for part in rest for flowable in part)]
         taken = sum(_height(flowable) for part in (begun, *rest) for flowable in part)
-        room = (HEIGHT - taken - 4.0 * MM) / len(pictures)
+        room = (SHEETS[self._paper.sheet].height - taken - 4.0 * MM) / len(pictures)
         high = min(_LARGEST_PHOTO, room) if room >= _SMALLEST_PHOTO else _USUAL_PHOTO
         page = list(begun)
         for block in blocks:
@@ -356,7 +361,7 @@ def _pages(blocks: Sequence[Block]) -> list[list[Block]]:
     """Return the blocks parted where a page of its own begins."""
     pages: list[list[Block]] = [[]]
     for block in blocks:
-        if isinstance(block, Part) and block.own_page:
+        if isinstance(block, Part):
             pages.append([])
         pages[-1].append(block)
     return pages
@@ -367,5 +372,5 @@ def _height(flowable: Flowable) -> float:
         return 0.0
     before, after = flowable.getSpaceBefore(), flowable.getSpaceAfter()
     scratch = Canvas(io.BytesIO())
-    high = flowable.wrapOn(scratch, WIDTH, 10 * HEIGHT)[1]
+    high = flowable.wrapOn(scratch, WIDTH, _ANY_HEIGHT)[1]
     return float(high) + float(max(before, after, 0.0))

@@ -1,7 +1,9 @@
 """Sizes and colours of the papers. All lengths in points unless they say otherwise."""
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from photomeasure.papers.content import Sheet
 from photomeasure.papers.pdf.fonts import BOLD, REGULAR
 
 if TYPE_CHECKING:
@@ -9,17 +11,43 @@ if TYPE_CHECKING:
 
 MM: Final = 72.0 / 25.4
 
-PAGE: Final = (210.0 * MM, 297.0 * MM)
-"""A4."""
-
-MARGIN: Final = 14.0 * MM
-"""Left and right: printers print there."""
-
 TOP: Final = 17.0 * MM
 BOTTOM: Final = 17.0 * MM
 
-WIDTH: Final = PAGE[0] - 2 * MARGIN
-HEIGHT: Final = PAGE[1] - TOP - BOTTOM
+WIDTH: Final = 182.0 * MM
+"""Of what is printed, on every sheet: A4 has 14 mm beside it, where printers print."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSize:
+    """A sheet of paper, upright.
+
+    Attributes
+    ----------
+    size : (float, float)
+        Across and down.
+    """
+
+    size: tuple[float, float]
+
+    @property
+    def margin(self) -> float:
+        """Left and right of what is printed."""
+        return (self.size[0] - WIDTH) / 2.0
+
+    @property
+    def height(self) -> float:
+        """Of what is printed."""
+        return self.size[1] - TOP - BOTTOM
+
+
+SHEETS: Final = {
+    Sheet.A4: SheetSize((210.0 * MM, 297.0 * MM)),
+    Sheet.LETTER: SheetSize((8.5 * 72.0, 11.0 * 72.0)),
+}
+
+LOW: Final = min(sheet.height for sheet in SHEETS.values())
+"""What every sheet has room for, one below the other."""
 
 INK: Final = "#1d2a33"
 FAINT: Final = "#6b7780"

@@ -16,8 +16,8 @@ from photomeasure.papers.pdf.sketches import PieceSketch
 from photomeasure.papers.pdf.style import (
     ACCENT,
     HEADING_BACK,
-    HEIGHT,
     LARGE_SIZE,
+    LOW,
     MM,
     RULE,
     STRONG_BACK,
@@ -69,7 +69,7 @@ def grid(table: Table, letters: Letters, currency: str) -> Flowable:
 
     whole = laid(within_rows=False)
     # Splitting within rows leaves slivers at page ends, so only giants are split.
-    return laid(within_rows=True) if _tallest(whole) > HEIGHT / 2 else whole
+    return laid(within_rows=True) if _tallest(whole) > LOW / 2 else whole
 
 
 def _printed(table: Table) -> Table:
@@ -81,7 +81,7 @@ def _printed(table: Table) -> Table:
 
 
 def _tallest(whole: Grid) -> float:
-    whole.wrapOn(Canvas(io.BytesIO()), WIDTH, HEIGHT)
+    whole.wrapOn(Canvas(io.BytesIO()), WIDTH, LOW)
     return float(max(whole._rowHeights))  # noqa: SLF001 - it has no other way to say it
 
 

@@ -68,7 +68,7 @@ def dive(
         _refresh(master, prices)
         if _fix(master, share) <= FEW_LEFT:
             master.restrict_cost(*costs)
-            brief = Clock(SHARE_FOR_CHOICE * clock.left_s())
+            brief = clock.part(SHARE_FOR_CHOICE)
             return search(master, brief).solution, tuple(master.patterns)
     return None, tuple(master.patterns)
 

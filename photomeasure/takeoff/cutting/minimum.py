@@ -67,7 +67,7 @@ def minimise(instance: Instance, clock: Clock) -> Minimum:
     """
     start = first_fit(instance)
     known = _filled(instance, start) if start else ()
-    relaxed = relax(instance, known, Clock(SHARE_FOR_BOUND * clock.left_s()))
+    relaxed = relax(instance, known, clock.part(SHARE_FOR_BOUND))
     if relaxed.bound is None:
         return Minimum(None, None, relaxed.patterns)
     upper = start.cost(instance) - 1 if start else dearest(instance)

@@ -65,6 +65,7 @@ class OffcutSearch:
     lay_out: LayOut
     clock: Clock
     patterns: tuple[Pattern, ...]
+    _provable: bool = True
 
     def longest(
         self, instance: Instance, costs: tuple[int, int], boards: tuple[Board, ...]
@@ -105,6 +106,7 @@ class OffcutSearch:
         # on are not looked at any more.
         ruled_out = high = self._linear_limit(instance, cost, lengths)
         low, aim = 0, high - 1
+        self._provable = True
         while low < high and not self.clock.is_over():
             asked, answer = self._attempt(instance, cost, lengths[aim])
             if answer.solution:
@@ -136,8 +138,11 @@ class OffcutSearch:
         """Look for a plan that leaves the offcut, or prove that there is none."""
         asked, relaxed = self._relaxed(instance, cost, offcut_mm)
         answer = find(asked, relaxed, cost, self.clock)
-        if answer.solution is None and not answer.closed:
+        if answer.solution is None and not answer.closed and self._provable:
             answer = prove(asked, relaxed, cost, self.clock)
+            # A shorter offcut leaves more room, so that still more patterns are in
+            # question: where they were too many once, they are so from then on.
+            self._provable = answer.closed
         return asked, answer
 
     def _relaxed(

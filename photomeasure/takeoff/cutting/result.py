@@ -163,6 +163,9 @@ class MaterialPlan:
     offcut : Goal of int
         Third aim: longest offcut of a bought board that is worth keeping, mm,
         0 if none is.
+    cut_short : bool
+        Whether the time was over before the search was: a faster computer may then
+        plan otherwise. If not, every computer makes the same plan.
     """
 
     material: Material
@@ -172,6 +175,7 @@ class MaterialPlan:
     joints: Goal[int]
     cost: Goal[Decimal]
     offcut: Goal[int]
+    cut_short: bool = False
 
     @property
     def proven(self) -> bool:
@@ -210,6 +214,11 @@ class CuttingPlan:
     def proven(self) -> bool:
         """Whether every aim of every material is proven."""
         return all(plan.proven for plan in self.materials)
+
+    @property
+    def cut_short(self) -> bool:
+        """Whether the time was over before the search of any material was."""
+        return any(plan.cut_short for plan in self.materials)
 
     @property
     def boards(self) -> tuple[Board, ...]:

@@ -65,7 +65,7 @@ def shuffle_joints(
     ]
     if not movable:
         return best
-    brief = Clock(SHARE_OF_TIME * clock.left_s())
+    brief = clock.part(SHARE_OF_TIME)
     return _Search(instance, networks, movable).run(best, lower, brief)
 
 

@@ -86,7 +86,7 @@ def solve(problem: Problem, limits: Limits | None = None) -> CuttingPlan:
     materials = problem.materials
     plans = []
     for done, material in enumerate(materials):
-        share = Clock(clock.left_s() / (len(materials) - done))
+        share = clock.part(1.0 / (len(materials) - done))
         plans.append(_solve_material(problem, material, share))
     plan = CuttingPlan(tuple(plans))
     faults = faults_of(plan, problem)
@@ -122,6 +122,7 @@ def _solve_material(problem: Problem, material: Material, clock: Clock) -> Mater
         joints=Goal(joints, joints - cheapest.extra + cheapest.least_extra),
         cost=Goal(_spent(kept.boards, problem), _money(lower, instance)),
         offcut=Goal(kept.offcut_mm, kept.bound_mm),
+        cut_short=clock.cut_short,
     )
 
 

@@ -72,6 +72,8 @@ def search(master: Master, clock: Clock) -> Answer:
     highs.setOptionValue("mip_abs_gap", WHOLE_COST_GAP)
     highs.run()
     status = highs.getModelStatus()
+    if status == highspy.HighsModelStatus.kTimeLimit:
+        clock.stopped()
     lacking = status in {
         highspy.HighsModelStatus.kInfeasible,
         highspy.HighsModelStatus.kUnboundedOrInfeasible,  # costs are >= 0

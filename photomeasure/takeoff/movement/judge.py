@@ -1,7 +1,7 @@
 """Verdicts: whether the usual expansion gap is enough."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
@@ -108,8 +108,7 @@ def judge_gap(gap: Gap, rules: Rulebook) -> Judgement:
     if gap.substance is None or gap.fitting_c is None:
         sentence = f"It cannot be judged: state {missing}."
         return Judgement((_verdict(gap, None, sentence, Grounds(rules, ())),))
-    alpha_key = _KEYS[gap.substance]
-    surface_key = f"movement.surface.{gap.tone or Tone.DARK}"
+    alpha_key, surface_key = keys_of(gap)
     stated = gap.extremes_c is not None
     keys = (alpha_key,) if stated else (alpha_key, surface_key)
     coldest, hottest = gap.extremes_c or rules.numbers(surface_key)
@@ -117,6 +116,58 @@ def judge_gap(gap: Gap, rules: Rulebook) -> Judgement:
     per_k = max(rules.numbers(alpha_key)) * 1e-6
     verdict = _judged(gap, climate, per_k, Grounds(rules, (*gap.keys, *keys)))
     return Judgement((verdict,), (*gap.keys, *keys))
+
+
+def judge_unfitted(gaps: Sequence[Gap], rules: Rulebook) -> Judgement:
+    """Say from which temperature at fitting on the gaps are wide enough.
+
+    Parameters
+    ----------
+    gaps : sequence of Gap
+        Of known substance; nobody stated the temperature at fitting.
+    rules : Rulebook
+
+    Returns
+    -------
+    Judgement
+        One verdict for all of them, not judged.
+    """
+    keys: dict[str, None] = {}
+    enough: list[str] = []
+    for gap in gaps:
+        alpha_key, surface_key = keys_of(gap)
+        keys |= dict.fromkeys((*gap.keys, alpha_key, surface_key))
+        per_k = max(rules.numbers(alpha_key)) * 1e-6
+        moving = closing_length_mm(gap.boards_mm)
+        _, hottest = gap.extremes_c or rules.numbers(surface_key)
+        least = hottest - warming_to_close_k(gap.usual_mm, moving, per_k)
+        enough.append(f"{gap.name} {gap.usual_mm:g} mm from {math.ceil(least)} °C")
+    grounds = Grounds(rules, tuple(keys))
+    sentence = joined(
+        (
+            "State takeoff.fitting_temperature_c. The usual gaps are enough if the boards "
+            f"are fitted no colder than this: {'; '.join(enough)}.",
+            grounds.hedge,
+        )
+    )
+    verdict = Verdict(
+        subject="expansion gaps",
+        passed=None,
+        required=None,
+        provided=None,
+        unit=UNIT,
+        clause=CLAUSE,
+        source=grounds.source,
+        rules=grounds.once,
+        sentence=sentence,
+    )
+    return Judgement((verdict,), tuple(keys))
+
+
+def keys_of(gap: Gap) -> tuple[str, str]:
+    """Return the rules of a gap's expansion and of its surface's temperatures."""
+    substance = gap.substance or Substance.CELLULAR_PVCU
+    return _KEYS[substance], f"movement.surface.{gap.tone or Tone.DARK}"
 
 
 def _missing(gap: Gap) -> str:
@@ -162,5 +213,6 @@ def _verdict(gap: Gap, needed: float | None, sentence: str, grounds: Grounds) ->
         unit=UNIT,
         clause=CLAUSE,
         source=grounds.source,
+        rules=grounds.once,
         sentence=sentence,
     )

@@ -235,6 +235,7 @@ def _verdict(
         unit=UNIT,
         clause=case.rules.text(keys[0]),
         source=case.grounds(keys).source,
+        rules=case.grounds(keys).once,
         sentence=_sentence(case, found, load, keys),
     )
 
@@ -281,6 +282,7 @@ def _outlet(case: _Case, index: int) -> Verdict:
         unit=UNIT,
         clause="capacity stated" if stated else case.rules.text(OUTLET_KEYS[0]),
         source="stated in the job" if stated else grounds.source,
+        rules=grounds.once,
         sentence=joined((found, case.storm, grounds.hedge)),
     )
 

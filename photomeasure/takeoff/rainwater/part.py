@@ -1,11 +1,12 @@
 """Rainwater of a whole take-off: verdicts, and what is bought or refitted."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
+from calibration.errors import InputError
 from photomeasure.job.rainwater import (
     GutterLine,
     GutterSpec,
@@ -31,6 +32,7 @@ from photomeasure.takeoff.rainwater.gutter import Gutter, GutterRun, half_round
 from photomeasure.takeoff.rainwater.judge import Drainage, judge_drainage
 from photomeasure.takeoff.roof_size import pitch_of, span_of
 from photomeasure.takeoff.rules import Rulebook
+from photomeasure.takeoff.tally import metres
 
 STOCK_KEY = "rainwater.gutter_length_mm"
 BRACKET_KEY, SNOW_KEY = "rainwater.bracket_centres_mm", "rainwater.bracket_centres_snow_mm"
@@ -82,13 +84,29 @@ class _Run:
 
 def _runs(spec: RainwaterSpec, house: House) -> Iterator[_Run]:
     lines = {line.name: line for line in spec.lines}
+    if len(lines) < len(spec.lines):
+        names = [line.name for line in spec.lines]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise InputError(
+            "takeoff.rainwater.lines",
+            f"{twice!r} is there twice",
+            "state all outlets and angles of a line together",
+        )
     for eaves in house.eaves:
         line = lines.get(eaves.name)
         if line is not None:
             length_mm = float(eaves.length_mm)
-            places = sorted(_place_mm(place, length_mm) for place in line.outlets)
-            run = GutterRun(name=eaves.name, length_mm=length_mm, outlets_mm=tuple(places))
+            run = GutterRun(
+                name=eaves.name,
+                length_mm=length_mm,
+                outlets_mm=_places_mm(line.outlets, length_mm),
+                corners_mm=_places_mm(line.angles, length_mm),
+            )
             yield _Run(eaves, line, run)
+
+
+def _places_mm(places: Sequence[Spot | float], length_mm: float) -> tuple[float, ...]:
+    return tuple(sorted(_place_mm(place, length_mm) for place in places))
 
 
 def _place_mm(place: Spot | float, length_mm: float) -> float:
@@ -194,13 +212,12 @@ def _quantities(
 
 
 def _refitted(one: _Run) -> Quantity:
-    metres = (Decimal(one.eaves.length_mm) / 1000).normalize()
     return Quantity(
         item=_item("gutter taken down and refitted", "", Unit.METRE),
-        amount=metres,
+        amount=metres(one.eaves.length_mm),
         lines=(one.eaves.line,),
         rules=(),
-        working=f"along {one.eaves.name}: {metres} m",
+        working=f"{one.eaves.line}: along {one.eaves.length_mm} mm",
     )
 
 
@@ -233,7 +250,7 @@ def _new_gutter(
                 amount=Decimal(count),
                 lines=(one.eaves.line,),
                 rules=keys,
-                working=f"{working}: {count}",
+                working=f"{one.eaves.line}: {working}: {count}",
             )
 
 
@@ -243,16 +260,19 @@ def _at(parts: GutterParts) -> str:
 
 
 def _angles(runs: tuple[_Run, ...], name: str) -> Iterator[Quantity]:
-    """Count corners of the house: each is an end of two eaves."""
+    """Count corners of the house, each an end of two eaves, and angles on the way."""
     corners = [one for one in runs for end in one.eaves.ends if end in CORNERS]
-    if corners:
-        count = math.ceil(len(corners) / 2)
+    turning = [one for one in runs for _ in one.run.corners_mm]
+    count = math.ceil(len(corners) / 2) + len(turning)
+    sums = [f"{len(corners)} ends at corners, two to an angle"] if corners else []
+    sums += [f"{len(turning)} on the way"] if turning else []
+    if count:
         yield Quantity(
             item=_item("gutter angle", name, Unit.EACH),
             amount=Decimal(count),
-            lines=tuple(dict.fromkeys(one.eaves.line for one in corners)),
+            lines=tuple(dict.fromkeys(one.eaves.line for one in (*corners, *turning))),
             rules=(),
-            working=f"{len(corners)} ends at corners, two to an angle: {count}",
+            working=f"{', and '.join(sums)}: {count}",
         )
 
 
@@ -282,7 +302,7 @@ def _pipe_quantities(one: _Run, pipe: PipeParts, reach: str) -> Iterator[Quantit
                 amount=Decimal(pipes * each),
                 lines=(one.eaves.line,),
                 rules=PIPE_KEYS,
-                working=f"{pipes} pipes of {reach}, {each} each",
+                working=f"{one.eaves.line}: {pipes} pipes of {reach}, {each} each",
             )
 
 

@@ -125,8 +125,18 @@ def rules_from_text(text: str, code: str) -> Rulebook:
     country = document.pop("country", None)
     if not isinstance(country, str) or not country:
         raise InputError(f"{name}: country", "is missing", 'start with country = "..."')
+    base = document.pop("base", None)
+    shared = {} if base is None else _base(base, code).rules
     rules = {key: _rule(key, entry, name) for key, entry in _entries(document, "", name)}
-    return Rulebook(code, country, rules)
+    return Rulebook(code, country, {**shared, **rules})
+
+
+def _base(base: object, code: str) -> Rulebook:
+    """Return the rules that stand wherever a country says nothing of its own."""
+    others = [other for other in countries() if other != code]
+    if base not in others:
+        raise UnknownName(f"{code}{_SUFFIX}: base", str(base), others)
+    return _shipped(str(base))
 
 
 def _entries(

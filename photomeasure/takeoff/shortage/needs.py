@@ -1,11 +1,13 @@
 """How many boards the plan of each draw would need, with few plans actually made.
 
 The boards a draw needs are those of the plan of its true lengths: fewest joints first,
-then fewest boards, as :func:`photomeasure.takeoff.cutting.solve` ranks them. Three
-things spare most plans. A plan made for one draw serves every other whose longer ends
-still fit its boards, which bounds the need from above. The sum of lengths bounds it from
-below. And of two draws with joints alike, the one that is longer everywhere needs no
-fewer boards.
+then fewest boards, as :func:`photomeasure.takeoff.cutting.solve` ranks them. Few plans
+tell all of them. A plan serves every draw whose longer ends still fit its boards, which
+bounds the need from above. The sum of lengths bounds it from below. And of two sets of
+lengths with joints alike, the one that is longer everywhere needs no fewer boards: so the
+plan of the shortest corner of a box of draws bounds all of them from below. A box whose
+bounds differ is halved. The longest corner, which bounds from above, is the slowest to plan
+and tells least (measured): it is planned only for draws that no other plan serves.
 """
 
 from collections.abc import Mapping
@@ -30,10 +32,14 @@ from photomeasure.takeoff.cutting.network import build_networks
 from photomeasure.takeoff.shortage.draws import IntArray
 
 MOST_PLANS: Final = 60
-"""Plans made for one material; draws still open then are counted as needing more."""
+"""Plans made for one material; of draws still open then two bounds are known."""
 
-PLAN_LIMITS: Final = Limits(time_s=1.0)
-"""Time of one such plan; a house takes a tenth of it."""
+PLAN_LIMITS: Final = Limits(time_s=5.0)
+"""Time of one such plan. The dozen runs of a house take a fiftieth of it (measured), so
+that a slow or busy computer comes to the same numbers."""
+
+NEVER: Final = np.iinfo(np.int64).max
+"""More boards than any draw needs."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -48,16 +54,24 @@ class Need:
     planned : int
         Boards of this length in the plan of the measured lengths.
     boards : (S,) int64
-        Boards of this length that each draw needs.
-    undecided : int
-        Draws whose need is only an upper bound.
+        Boards of this length that suffice for each draw.
+    least : (S,) int64
+        What each draw needs at least; equal to ``boards`` wherever that was proven.
+    cut_short : bool
+        Whether any plan ended with its time.
     """
 
     material: Material
     stock_length_mm: int
     planned: int
     boards: IntArray
-    undecided: int
+    least: IntArray
+    cut_short: bool = False
+
+    @property
+    def undecided(self) -> int:
+        """Draws whose need is only known to lie between two numbers."""
+        return int(np.sum(self.least < self.boards))
 
 
 def boards_needed(
@@ -86,7 +100,8 @@ def boards_needed(
         stock_length_mm=counting.main_mm,
         planned=counting.planned,
         boards=counting.high,
-        undecided=int(np.sum(counting.low < counting.high)),
+        least=counting.low,
+        cut_short=counting.cut_short,
     )
 
 
@@ -124,27 +139,68 @@ class _Counting:
             dtype=np.int64,
         ).reshape(len(self.runs), count)
         self.low = self._by_sum()
-        self.high: IntArray = np.full(count, np.iinfo(np.int64).max, dtype=np.int64)
+        self.high: IntArray = np.full(count, NEVER, dtype=np.int64)
+        self.plans = 0
+        self.cut_short = False
 
     def run(self) -> None:
-        """Plan draw after draw until every need is known."""
-        count = len(self.high)
+        """Plan corner and middle of ever smaller boxes of draws until all is known."""
         self._learn(np.zeros(len(self.runs), dtype=np.int64), None)
-        for _ in range(MOST_PLANS):
-            open_ = np.flatnonzero(self.low < self.high)
-            if not len(open_):
-                break
-            total = self.more[:, open_].sum(axis=0)
-            middle = int(open_[np.argsort(total, kind="stable")[len(open_) // 2]])
-            self._learn(self.more[:, middle], middle)
-        unplanned = self.high == np.iinfo(np.int64).max
+        boxes = self._alike()
+        while boxes and self.plans < MOST_PLANS:
+            boxes.sort(key=len)
+            box = self._open(boxes.pop())
+            if not len(box):
+                continue
+            group = self.pieces[:, box[0]]
+            more = self.more[:, box]
+            middle = np.argsort(more.sum(axis=0), kind="stable")[len(box) // 2]
+            for lengths in (more.min(axis=1), more[:, middle]):
+                self._learn(lengths, group)
+                if not len(self._open(box)):
+                    break
+            left = self._open(box)
+            if len(left) and len(box) > 1:
+                boxes += self._halves(left)
+        for group in self._alike():
+            unserved = group[self.high[group] == NEVER]
+            if len(unserved):
+                longest = self.more[:, unserved].max(axis=1)
+                self._learn(longest, self.pieces[:, group[0]])
+        unplanned = self.high == NEVER
         # Without any plan that fits, one board more than the worst seen is a guess on
         # the safe side.
         known = self.high[~unplanned].max(initial=self.planned)
-        self.high = np.where(unplanned, known + 1, self.high).reshape(count)
+        self.high = np.where(unplanned, known + 1, self.high)
 
-    def _learn(self, more: IntArray, draw: int | None) -> None:
-        """Plan one set of lengths and apply what it shows to every draw."""
+    def _alike(self) -> list[IntArray]:
+        """Return the draws in groups whose runs are divided into as many pieces."""
+        _, group = np.unique(self.pieces, axis=1, return_inverse=True)
+        kinds = group.reshape(-1)
+        return [np.flatnonzero(kinds == kind) for kind in range(int(kinds.max()) + 1)]
+
+    def _open(self, draws: IntArray) -> IntArray:
+        """Return those of some draws whose need is not known yet."""
+        return draws[self.low[draws] < self.high[draws]]
+
+    def _halves(self, draws: IntArray) -> list[IntArray]:
+        """Part draws in the middle of the length that differs most among them."""
+        more = self.more[:, draws]
+        widest = int(np.argmax(np.ptp(more, axis=1)))
+        ranked = draws[np.argsort(more[widest], kind="stable")]
+        return [part for part in np.array_split(ranked, 2) if len(part)]
+
+    def _learn(self, more: IntArray, pieces: IntArray | None) -> None:
+        """Plan one set of lengths and apply what it shows to every draw.
+
+        Parameters
+        ----------
+        more : (R,) int64
+            Millimetres beyond the planned length of each run.
+        pieces : (R,) int64 or None
+            Fewest pieces of each run at these lengths, if they are known.
+        """
+        self.plans += 1
         runs = tuple(
             replace(run, length_mm=max(1, run.length_mm + int(step)))
             for run, step in zip(self.runs, more, strict=True)
@@ -152,22 +208,16 @@ class _Counting:
         try:
             plan = solve(replace(self.problem, runs=runs), PLAN_LIMITS).materials[0]
         except InputError:
-            # These lengths allow no joints: no number of boards suffices.
-            if draw is not None:
-                self.low[draw] = self.high[draw] = self.planned + len(self.runs) + 1
-            return
+            return  # these lengths allow no joints
+        self.cut_short |= plan.cut_short
         boards = _count_main(plan, self.main_mm)
         fits = self._served_by(plan, runs, more)
         self.high = np.where(fits, np.minimum(self.high, boards), self.high)
-        if draw is None or not plan.cost.proven:
-            if draw is not None:
-                self.low[draw] = self.high[draw] = min(boards, int(self.high[draw]))
-            return
-        alike = np.all(self.pieces == self.pieces[:, [draw]], axis=0)
-        longer = np.all(self.more >= more[:, None], axis=0)
-        self.low = np.where(alike & longer, np.maximum(self.low, boards), self.low)
+        if pieces is not None and plan.cost.proven:
+            alike = np.all(self.pieces == pieces[:, None], axis=0)
+            longer = np.all(self.more >= more[:, None], axis=0)
+            self.low = np.where(alike & longer, np.maximum(self.low, boards), self.low)
         self.low = np.minimum(self.low, self.high)
-        self.low[draw] = self.high[draw] = min(boards, int(self.high[draw]))
 
     def _served_by(
         self, plan: MaterialPlan, runs: tuple[Run, ...], more: IntArray

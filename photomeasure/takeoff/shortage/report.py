@@ -41,13 +41,16 @@ class Verdicts:
     deciding : Deciding or None
         None if no taping would settle anything.
     undecided : int
-        Draws that could not be planned in the time given.
+        Draws whose need is only known to lie between two numbers.
+    cut_short : bool
+        Whether any plan of a draw ended with its time.
     """
 
     shortages: tuple[Shortage, ...]
     extra: tuple[tuple[Need, int], ...]
     deciding: Deciding | None
     undecided: int
+    cut_short: bool = False
 
 
 def judge(
@@ -101,6 +104,7 @@ def judge(
         extra=extra,
         deciding=_deciding(draws, extra),
         undecided=sum(need.undecided for need in needs),
+        cut_short=any(need.cut_short for need in needs),
     )
 
 
@@ -125,8 +129,13 @@ def order(need: Need, short_share: float) -> int:
 
 
 def chance_short(need: Need, boards: int) -> float:
-    """Return the share of draws that need more boards."""
+    """Return the share of draws that may need more boards."""
     return float(np.mean(need.boards > boards))
+
+
+def surely_short(need: Need, boards: int) -> float:
+    """Return the share of draws that are proven to need more boards."""
+    return float(np.mean(need.least > boards))
 
 
 def _around(need: Need, boards: int) -> list[Shortage]:
@@ -136,6 +145,7 @@ def _around(need: Need, boards: int) -> list[Shortage]:
             stock_length_mm=need.stock_length_mm,
             boards=number,
             chance=chance_short(need, number),
+            at_least=surely_short(need, number),
         )
         for number in (boards - 1, boards, boards + 1)
         if number >= 0

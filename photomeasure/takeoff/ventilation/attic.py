@@ -149,6 +149,7 @@ def _judged(
         unit=UNIT,
         clause=clause,
         source=grounds.source,
+        rules=grounds.once,
         sentence=joined((finding, doubt, ratio.remark, _LOCAL, grounds.hedge)),
     )
 

@@ -124,6 +124,7 @@ def _verdict(
         unit=UNIT,
         clause=basis.clause,
         source=grounds.source,
+        rules=grounds.once,
         sentence=joined((finding, extra, demand.remark, grounds.hedge)),
     )
 

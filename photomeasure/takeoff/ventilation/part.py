@@ -79,8 +79,8 @@ def verdicts_and_quantities(work: Work, rules: Rulebook) -> Part:
 def _roof(spec: VentilationSpec, house: House) -> Roof:
     return Roof(
         form=spec.form,
-        ceiling=spec.ceiling,
-        underlay=spec.underlay,
+        ceiling=house.spec.roof.ceiling,
+        underlay=house.spec.roof.underlay,
         covering=spec.covering,
         dwelling=spec.dwelling,
         pitch_rad=pitch_of(house),
@@ -183,7 +183,7 @@ def _bought(
         amount=Decimal(count),
         lines=lines,
         rules=keys,
-        working=working,
+        working=": ".join((*lines, working)),
     )
 
 
@@ -195,8 +195,8 @@ def _trays(eaves: Eaves, rules: Rulebook) -> Quantity:
         amount=Decimal(count),
         lines=(eaves.line,),
         rules=TRAY_KEYS,
-        working=f"{eaves.length_mm} mm in trays of {tray_mm:g} mm that lap {lap_mm:g} mm "
-        f"= {count}",
+        working=f"{eaves.line}: {eaves.length_mm} mm in trays of {tray_mm:g} mm "
+        f"that lap {lap_mm:g} mm = {count}",
     )
 
 

@@ -26,8 +26,6 @@ RENEWED = {
     "ventilation": {
         "regulation": "BS 5250",
         "form": "duopitch",
-        "underlay": "high resistance",
-        "ceiling": "normal",
         "eaves": [STRIP, DISCS],
         "high": [{"kind": "ridge vent", "free_mm2_per_m": 5000}],
         "trays": True,

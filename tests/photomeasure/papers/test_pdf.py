@@ -20,7 +20,8 @@ from tests.photomeasure.papers.dossiers import (
     with_photo,
 )
 from tests.photomeasure.papers.reading import marks, pdf_pages, pdf_text, squeezed
-from tests.photomeasure.takeoff.sample_takeoff import big_takeoff, sample_takeoff
+from tests.photomeasure.takeoff.big_takeoff import big_takeoff
+from tests.photomeasure.takeoff.sample_takeoff import sample_takeoff
 
 EDGE_PT = 28.0
 """10 mm: what any printer prints."""
@@ -181,9 +182,32 @@ def test_photos_carry_no_metadata_and_stay_on_the_page(tmp_path):
         assert b"invented maker" not in blob
     assert_inside(data)
     pictures = [page for page, mark, _ in marks(data) if isinstance(mark, LTImage)]
-    assert pictures == [1]
-    # The photo left room for its pieces.
-    assert all(f"soffit {n}" in pdf_pages(data)[0] for n in (1, 2))
+    assert pictures == [2]
+    # The photo left room for its pieces: the elevation is on this page alone.
+    assert all(f"soffit {n}" in pdf_pages(data)[1] for n in (1, 2))
+
+
+def test_a_fitter_reads_first_what_can_hurt():
+    """Cautions and what is not enough stand on the first page, named by what they are."""
+    pages = pdf_pages(pdf_bytes(MAKERS["cut-list"](dossier())))
+
+    assert "Before you start" in pages[0]
+    failed = [v.subject for v in sample_takeoff().verdicts if v.passed is False]
+    assert failed
+    assert all(squeezed(f"{subject}: ") in squeezed(pages[0]) for subject in failed)
+    assert not any("Before you start" in page for page in pages[1:])
+
+
+@pytest.mark.parametrize("key", MAKERS)
+@pytest.mark.parametrize(("sheet", "size_pt"), [("A4", (595, 842)), ("Letter", (612, 792))])
+def test_papers_are_of_the_sheet_that_the_rules_name(key, sheet, size_pt):
+    """The country's usual sheet, everything inside its margins."""
+    takeoff = replace(sample_takeoff(), sheet=sheet)
+    data = pdf_bytes(MAKERS[key](dossier(takeoff)))
+
+    for page in PdfReader(io.BytesIO(data)).pages:
+        assert (round(page.mediabox.width), round(page.mediabox.height)) == size_pt
+    assert_inside(data)
 
 
 def test_letters_do_not_overlap_the_foot():

@@ -1,9 +1,13 @@
 """What every paper says, in every form it is written in."""
 
+import io
+import json
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from jsonschema import Draft202012Validator
+from openpyxl import load_workbook
 
 from photomeasure.papers.csv_file import csv_bytes
 from photomeasure.papers.dossier import Dossier
@@ -28,6 +32,7 @@ from tests.photomeasure.papers.reading import (
     table_rows,
     xlsx_cells,
 )
+from tests.photomeasure.run import run
 from tests.photomeasure.takeoff.sample_takeoff import (
     STOP,
     quantity,
@@ -90,6 +95,21 @@ def test_the_papers_are_the_kept_ones(key):
     text = json_bytes(sample_paper(key)).decode()
 
     assert same_as_golden(f"{key}.paper.json", text)
+
+
+@pytest.mark.parametrize("key", MAKERS)
+def test_papers_keep_their_published_format(key, capsys):
+    """Each paper, with prices and without, fits the printed schema."""
+    schema = json.loads(run(capsys, "schema", "--papers").out)
+    Draft202012Validator.check_schema(schema)
+    check = Draft202012Validator(schema)
+    document = json.loads(json_bytes(sample_paper(key)))
+
+    check.validate(document)
+    assert not check.is_valid({**document, "colour": "red"})
+    assert not check.is_valid({**document, "sheet": "foolscap"})
+    document["tables"][0]["rows"][0]["price"] = 1.5
+    assert not check.is_valid(document)  # money is never a binary fraction
 
 
 def test_without_lengths_no_interval_is_invented():
@@ -190,3 +210,20 @@ def test_lines_of_a_measured_job_carry_their_own_interval(tmp_path):
 
     assert abs(eaves["length_mm"] - 6000) <= eaves["half_interval_mm"] < 300
     assert eaves["role"] == "eaves"
+
+
+@pytest.mark.parametrize(("sheet", "code"), [("A4", 9), ("Letter", 1)])
+def test_sheets_of_a_workbook_are_named_for_people(sheet, code):
+    """By title, with the elevation; whatever a job calls it, no program trips over it."""
+    pieces = tuple(
+        replace(piece, line="[a]*:?/\\'=x: y") for piece in sample_takeoff().pieces[:1]
+    )
+    takeoff = replace(sample_takeoff(), sheet=sheet)
+    takeoff = replace(takeoff, pieces=(*sample_takeoff().pieces, *pieces))
+    made = MAKERS["cut-list"](dossier(takeoff))
+    book = load_workbook(io.BytesIO(xlsx_bytes(made, DATE)))
+
+    assert book.sheetnames[0] == "Pieces, front"
+    assert len(set(book.sheetnames)) == len(made.tables)
+    assert all(len(name) <= 31 for name in book.sheetnames)
+    assert {page.page_setup.paperSize for page in book.worksheets} == {code}

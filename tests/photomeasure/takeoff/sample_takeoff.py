@@ -1,7 +1,7 @@
 """A take-off written by hand for the sample house, its cutting plan solved.
 
 Eaves 7659 mm and two rakes of 4621 and 4606 mm at 37.9 degrees, as measured from the
-sample pictures; everything else is invented. ``big_takeoff`` is larger than any page.
+sample pictures; everything else is invented.
 """
 
 from dataclasses import replace
@@ -76,7 +76,7 @@ def _problem() -> Problem:
     )
 
 
-def _level(name: str, material: Material, length_mm: int, note: str = "") -> BoardPiece:
+def level(name: str, material: Material, length_mm: int, note: str = "") -> BoardPiece:
     return BoardPiece(
         name=name,
         line=EAVES,
@@ -119,7 +119,7 @@ def _pieces(plan: CuttingPlan) -> tuple[BoardPiece, ...]:
         ordered = sorted(cuts, key=lambda cut: cut.along_mm)
         found += [
             replace(
-                _level(f"{EAVES} {word} {n}", material, cut.length_mm, "10 mm gap"),
+                level(f"{EAVES} {word} {n}", material, cut.length_mm, "10 mm gap"),
                 part=run,
                 along_mm=cut.along_mm,
             )
@@ -351,9 +351,9 @@ def sample_takeoff() -> Takeoff:
         plan=plan,
         verdicts=_verdicts(),
         shortages=(
-            Shortage(material=BARGE, stock_length_mm=5000, boards=2, chance=0.41),
-            Shortage(material=BARGE, stock_length_mm=5000, boards=3, chance=0.03),
-            Shortage(material=BARGE, stock_length_mm=5000, boards=4, chance=0.0004),
+            _short(2, 0.41),
+            _short(3, 0.03),
+            _short(4, 0.0004),
         ),
         deciding=Deciding(line=FRONT_RAKE, chance_now=0.03, chance_taped=0.002),
         stops=(),
@@ -362,47 +362,17 @@ def sample_takeoff() -> Takeoff:
     )
 
 
+def _short(boards: int, chance: float) -> Shortage:
+    return Shortage(
+        material=BARGE,
+        stock_length_mm=5000,
+        boards=boards,
+        chance=chance,
+        at_least=chance,
+    )
+
+
 STOP: Final = Stop(
-    line="rear: rear soffit",
-    reason="The soffit may hold asbestos; state the result of a survey.",
+    lines=("rear: rear soffit",),
+    reason="rear: rear soffit: it may hold asbestos; state the result of a survey.",
 )
-
-LONG_NAME: Final = (
-    "Nordwestseite über dem Wintergarten, Abschnitt zwischen Gaube und Kehle, "
-)
-
-
-def big_takeoff(quantities: int = 200, boards: int = 60) -> Takeoff:
-    """Return a take-off that runs over many pages, with names as long as allowed."""
-    line = f"{(LONG_NAME * 3)[:200]}: {(LONG_NAME * 3)[:200]}"
-    sections = list(Section)
-    many = tuple(
-        quantity(
-            f"trim/board-joint/{n}/white",
-            f"Item {n}: {LONG_NAME}",
-            str(n + 1),
-            sections[n * len(sections) // quantities],
-            lines=(line,) * (1 + n % 4),
-            rules=("fixings.fascia.centres_mm",),
-            working=f"{LONG_NAME * 2} gives {n + 1}",
-        )
-        for n in range(quantities)
-    )
-    cut = tuple(Piece(f"P{n:03}", 2600 + 37 * n, FASCIA) for n in range(boards))
-    stock = Stock(material=FASCIA, length_mm=5000)
-    plan = solve(Problem(stocks=(stock,), pieces=cut, saw=Saw(kerf_mm=3, trim_mm=5)))
-    pieces = tuple(
-        replace(
-            _level(piece.id, FASCIA, piece.length_mm, LONG_NAME), line=line, part=piece.id
-        )
-        for piece in cut
-    )
-    return replace(
-        sample_takeoff(),
-        title=(LONG_NAME * 4)[:300],
-        quantities=many,
-        pieces=pieces,
-        plan=plan,
-        cautions=(*ALWAYS, *(f"Caution {n}: {LONG_NAME}" for n in range(25))),
-        stops=(STOP,),
-    )

@@ -128,3 +128,24 @@ def test_reading_a_rule_as_what_it_is_not_is_refused():
             read("a.b_mm")
     with pytest.raises(InputError, match="is not there"):
         rules.number("missing")
+
+
+def test_a_country_may_build_on_another():
+    """Ireland's own law and figures stand; all else is as next door, sources included."""
+    ireland, uk = load_rules("ireland"), load_rules("uk")
+    own = {key for key in ireland.rules if ireland.rules[key] != uk.rules.get(key)}
+
+    assert ireland.text("asbestos.law") != uk.text("asbestos.law")
+    assert ireland.text("access.law") != uk.text("access.law")
+    assert {key for key in own if not uk.has(key)} == {
+        key for key in ireland.rules if key.startswith("ventilation.tgd_f_2009.")
+    }
+    assert not any("tgd" in key for key in uk.rules)
+    assert ireland.rules["saw.kerf_mm"] == uk.rules["saw.kerf_mm"]
+
+
+@pytest.mark.parametrize("base", ['"atlantis"', '"here"', "3"])
+def test_a_base_that_is_not_there_is_refused(base):
+    """Nor may a file build on itself."""
+    with pytest.raises(InputError, match=r"here\.toml: base"):
+        rules_from_text(GOOD.replace(HEAD, f"{HEAD}base = {base}\n"), "here")

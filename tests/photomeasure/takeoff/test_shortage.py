@@ -9,8 +9,14 @@ import pytest
 from calibration.uncertain import Input, Uncertain
 from photomeasure.takeoff.assemble import take_off
 from photomeasure.takeoff.cutting import Material, solve
-from photomeasure.takeoff.shortage import Need, boards_needed, draw_lengths
-from photomeasure.takeoff.shortage.report import _deciding, chance_short, order
+from photomeasure.takeoff.shortage import Need, boards_needed, draw_lengths, needs
+from photomeasure.takeoff.shortage.report import (
+    _deciding,
+    chance_short,
+    order,
+    surely_short,
+)
+from photomeasure.takeoff.tally import in_range
 from tests.photomeasure.takeoff.houses import (
     GABLED,
     depth,
@@ -164,7 +170,7 @@ def test_taping_settles_what_it_says():
         stock_length_mm=5000,
         planned=1,
         boards=1 + (errors.sum(axis=1) > 0).astype(np.int64),
-        undecided=0,
+        least=np.ones(len(errors), dtype=np.int64),
     )
 
     found = _deciding(draws, [(need, 2)])
@@ -191,7 +197,7 @@ def test_orders_rise_with_care_and_chances_fall_with_boards():
         stock_length_mm=5000,
         planned=3,
         boards=boards,
-        undecided=0,
+        least=boards,
     )
 
     assert [chance_short(need, n) for n in (2, 3, 4, 5, 6)] == [1.0, 0.5, 0.2, 0.05, 0.0]
@@ -203,6 +209,38 @@ def test_orders_rise_with_care_and_chances_fall_with_boards():
         5,
         6,
     ]
+
+
+def test_what_was_only_narrowed_down_is_told_as_a_range():
+    """Half of 100 draws need 4 boards, 10 of them for sure: 10 % to 50 % with 3."""
+    need = Need(
+        material=Material("b", 1, "w"),
+        stock_length_mm=5000,
+        planned=3,
+        boards=np.repeat([4, 3], [50, 50]),
+        least=np.repeat([4, 3], [10, 90]),
+    )
+
+    assert need.undecided == 40
+    assert in_range(surely_short(need, 3), chance_short(need, 3)) == "10 % to 50 %"
+    assert order(need, 0.05) == 4  # by the upper end
+
+
+def test_bounds_hold_where_few_plans_are_made(monkeypatch):
+    """With three plans allowed, every draw's own plan lies within its two bounds."""
+    monkeypatch.setattr(needs, "MOST_PLANS", 3)
+    job = taken(gabled(9900.0), draws=0, **GABLED)
+    _, more = draws_of(job.work, 12)
+    (plan,) = (p for p in job.planned.plan.materials if p.material.board == "fascia board")
+    runs = [r for r in job.planned.problem.runs if r.material == plan.material]
+    mine = {run.id: more[run.id] for run in runs}
+
+    need = boards_needed(job.planned.problem, plan, mine)
+
+    for k in range(12):
+        longer = (replace(r, length_mm=r.length_mm + int(mine[r.id][k])) for r in runs)
+        alone = replace(job.planned.problem, runs=tuple(longer), pieces=(), keep_mm=60_000)
+        assert need.least[k] <= len(solve(alone).boards) <= need.boards[k]
 
 
 def test_the_same_job_gives_the_same_order():

@@ -97,6 +97,11 @@ def test_boards_that_may_hold_asbestos_stop_the_take_off(reason):
     for stop in takeoff.takeoff.stops:
         assert "asbestos" in stop.reason
         assert "takeoff.asbestos_survey" in stop.reason
+    assert len(takeoff.takeoff.stops) == stopped  # said once, not for each line
+    if stopped:
+        (stop,) = takeoff.takeoff.stops
+        assert len(stop.lines) == 4
+        assert all(line in stop.reason for line in stop.lines)
 
 
 def test_one_line_of_another_look_is_stopped_alone():
@@ -109,7 +114,7 @@ def test_one_line_of_another_look_is_stopped_alone():
 
     takeoff = take_off(gabled(), TakeoffSpec.model_validate(words), draws=0).takeoff
 
-    assert [stop.line for stop in takeoff.stops] == ["rear: rear eaves"]
+    assert [stop.lines for stop in takeoff.stops] == [("rear: rear eaves",)]
     assert "front: front eaves" in {piece.line for piece in takeoff.pieces}
 
 

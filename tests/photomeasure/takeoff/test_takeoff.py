@@ -51,8 +51,7 @@ def test_every_quantity_can_be_traced(country, work):
 
     assert found.pieces
     for quantity in found.quantities:
-        named = {line for entry in quantity.lines for line in entry.split(", ")}
-        assert named <= lines
+        assert set(quantity.lines) <= lines
         assert set(quantity.rules) <= printed <= known
         assert quantity.working
         assert quantity.amount > 0
@@ -188,6 +187,35 @@ def test_a_stated_gap_and_stock_length_shape_the_pieces():
         "gaps.board_end_mm",
         "gaps.fixed_end_mm",
     }
+
+
+BARGE = "board/barge-board/225/white/5000"
+
+
+def test_barge_boards_are_cut_from_fascia_boards_and_it_is_said():
+    """One stock, one order: its words name both; by rule a stock of their own."""
+    own = taken(rules={"boards.barge.same_as_fascia": False}).takeoff
+    shared = taken().takeoff
+    (ordered,) = (q.item for q in shared.quantities if "fascia-board" in q.item.code)
+
+    assert ordered.description.endswith("for fascia and barge boards")
+    assert "boards.barge.same_as_fascia" in {rule.key for rule in shared.rules}
+    assert BARGE not in amounts(shared)
+    # Two slopes of 5,000 and what the plumb cuts lean take more than two boards.
+    assert amounts(own)[BARGE] == 3
+    assert {p.material.board for p in own.pieces if p.part.endswith("barge")} == {
+        "barge board"
+    }
+    assert {p.material.board for p in shared.pieces if p.part.endswith("barge")} == {
+        "fascia board"
+    }
+
+
+def test_a_barge_board_of_its_own_name_is_a_stock_of_its_own():
+    """The job's word comes before the rule."""
+    found = taken(boards={"barge": {"board": "oak plank", "widths_mm": [250]}}).takeoff
+
+    assert "board/oak-plank/250/white/5000" in amounts(found)
 
 
 GROWING = ("trim/wall-channel/white", "labour/fascia", "strip-out/weight")

@@ -86,7 +86,13 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     surveyor.go("Papers")
     surveyor.page.get_by_label("Take-off").wait_for(timeout=20_000)
     surveyor.touch(surveyor.page.locator("#pm-make"))
-    surveyor.page.locator("#pm-papers a").first.wait_for(timeout=60_000)
+    surveyor.page.wait_for_function(
+        "document.querySelector('#pm-papers a, #pm-papers-told [role=alert]')",
+        timeout=60_000,
+    )
+
+    assert surveyor.page.locator("#pm-papers-told").inner_text() == ""
+    assert surveyor.page.locator("#pm-papers a").count() > 0
 
     assert surveyor.page.evaluate("window.hurt") is None
     assert surveyor.touches <= MOST_TOUCHES

@@ -2,8 +2,11 @@
 
 import pytest
 
+from photomeasure.takeoff.assemble import take_off
 from photomeasure.takeoff.movement.part import verdicts_and_quantities
 from photomeasure.takeoff.rules import load_rules
+from tests.photomeasure.takeoff.houses import GABLED, gabled, spec
+from tests.photomeasure.takeoff.houses import ends as ends_of
 from tests.photomeasure.takeoff.small_house import piece, work
 
 UK = load_rules("uk")
@@ -47,11 +50,27 @@ def test_materials_are_judged_apart():
 
 
 def test_without_a_fitting_temperature_nothing_is_judged():
-    """The gap depends on it above all."""
-    found = verdicts_and_quantities(work(*FRONT), UK)
+    """Once for all boards, with the temperature from which the usual gaps would do.
 
-    assert [v.passed for v in found.verdicts] == [None, None]
-    assert "temperature at fitting" in found.verdicts[0].sentence
+    End: 5 mm / (80e-6 x 2500) = 25 K below 60 is 35 °C. Joint: 10 / (80e-6 x 4000) =
+    31.25 K, 28.75 °C, rounded up to the safe side.
+    """
+    (verdict,) = verdicts_and_quantities(work(*FRONT), UK).verdicts
+
+    assert verdict.passed is None
+    assert "takeoff.fitting_temperature_c" in verdict.sentence
+    assert "against a fixed end 5 mm from 35 °C" in verdict.sentence
+    assert "at a joint 10 mm from 29 °C" in verdict.sentence
+
+
+@pytest.mark.parametrize(("fitting_c", "passed"), [(28, False), (29, True)])
+def test_the_temperature_that_is_named_is_the_one_that_passes(fitting_c, passed):
+    """One degree less and the joint is too narrow."""
+    joint = verdicts_and_quantities(
+        work(*FRONT, fitting_temperature_c=fitting_c), UK
+    ).verdicts[1]
+
+    assert joint.passed is passed
 
 
 def test_order_of_pieces_does_not_matter():
@@ -70,3 +89,36 @@ def test_keys_exist():
 
     assert "gaps.board_end_mm" in found.rules
     assert all(UK.has(key) for key in found.rules)
+
+
+def judged(**ends):
+    """Return subject and need of each verdict for a house with these ends, at 20 °C."""
+    lines = {"lines": ends_of(**ends)} if ends else {}
+    words = {**GABLED, **lines, "fitting_temperature_c": 20}
+    found = take_off(gabled(), spec(**words), draws=0).takeoff
+    return {v.subject.removeprefix("expansion gap, "): v.required for v in found.verdicts}
+
+
+def test_fixed_ends_are_judged_where_there_are_any():
+    """Between gables no board end meets anything; against a wall it does."""
+    free = judged(front_eaves=("gable", "gable"), rear_eaves=("gable", "gable"))
+    held = judged(front_eaves=("abutment", "gable"), rear_eaves=("gable", "gable"))
+
+    assert not any("fixed end" in subject for subject in free)
+    assert "fascia board 225 white against a fixed end" in held
+
+
+def test_barge_boards_meet_at_their_apex():
+    """Tops of both slopes: half of each closes the gap, 80e-6 a kelvin, 40 K."""
+    words = {**GABLED, "fitting_temperature_c": 20}
+    taken = take_off(gabled(), spec(**words), draws=0)
+    tops = [
+        taken.work.pieces_of(run)[-1].long_point_mm
+        for run in taken.work.runs
+        if run.kind == "barge"
+    ]
+    (apex,) = (v for v in taken.takeoff.verdicts if v.subject.endswith("at an apex"))
+
+    assert len(tops) == 2
+    assert apex.required == pytest.approx(80e-6 * 40.0 * sum(tops) / 2.0)
+    assert apex.provided == 10.0

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from pydantic import ValidationError
 
+from calibration.errors import InputError
 from photomeasure.job.rainwater import RainwaterSpec
 from photomeasure.takeoff.rainwater.part import verdicts_and_quantities
 from tests.photomeasure.takeoff.rainwater.eaves import UK, USA
@@ -66,13 +67,40 @@ def test_corner_takes_one_angle_and_two_stop_ends_fewer():
     assert bought(found, "gutter-stop-end") == [1, 1]
 
 
+def test_an_angle_on_the_way_is_counted_and_takes_from_the_flow():
+    """Round a bay at 1.5 m: within 2 m of the outlet 0.8 of the flow is left."""
+    bay = [{**BOTH[0], "angles": [1500.0, 6500.0]}, BOTH[1]]
+    plain, turned = part(), part(lines=bay)
+
+    assert bought(turned, "gutter-angle") == [3]
+    assert "2 on the way" in next(
+        q.working for q in turned.quantities if q.item.code.startswith("gutter-angle")
+    )
+    left = turned.verdicts[0].provided / plain.verdicts[0].provided
+    assert left == pytest.approx(0.8 * 0.85)
+    assert {"rainwater.corner_near_factor"} <= set(turned.rules)
+
+
+@pytest.mark.parametrize("places", [[9000.0], [1500.0, 1500.0]])
+def test_an_angle_that_cannot_be_is_refused(places):
+    """Off the gutter, or twice at one place."""
+    with pytest.raises(InputError, match="angle"):
+        part(lines=[{**BOTH[0], "angles": places}])
+
+
+def test_a_line_given_twice_is_refused():
+    """Neither of the two is believed."""
+    with pytest.raises(InputError, match="'front eaves' is there twice"):
+        part(lines=[BOTH[0], BOTH[0]])
+
+
 def test_refitted_gutters_are_metres_and_nothing_is_bought():
     """They come off and go back."""
     found = part(work="take down and refit")
 
     assert [(q.item.code, str(q.amount)) for q in found.quantities] == [
-        ("gutter-taken-down-and-refitted", "8"),
-        ("gutter-taken-down-and-refitted", "6"),
+        ("gutter-taken-down-and-refitted", "8.00"),
+        ("gutter-taken-down-and-refitted", "6.00"),
     ]
 
 

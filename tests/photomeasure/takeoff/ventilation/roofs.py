@@ -10,6 +10,7 @@ from photomeasure.takeoff.ventilation import Continuous, Roof, Run
 
 UK = load_rules("uk")
 USA = load_rules("usa")
+IRELAND = load_rules("ireland")
 
 PLAIN = Roof(
     form=RoofForm.DUOPITCH,

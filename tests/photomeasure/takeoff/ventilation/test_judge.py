@@ -23,7 +23,14 @@ from photomeasure.takeoff.ventilation import (
     pieces_along,
     spaced_along,
 )
-from tests.photomeasure.takeoff.ventilation.roofs import PLAIN, UK, at, eaves, strip
+from tests.photomeasure.takeoff.ventilation.roofs import (
+    IRELAND,
+    PLAIN,
+    UK,
+    at,
+    eaves,
+    strip,
+)
 
 BS = Regulation.BS_5250
 RIDGE = Run(name="ridge", length_mm=Measured(10_000.0), means=(strip(5),))
@@ -123,7 +130,9 @@ def test_verdict_names_clause_edition_and_what_was_not_read():
 
 def test_memory_is_flagged_in_source_and_sentence():
     """Irish figures are never printed as fact."""
-    verdict = judge(PLAIN, Regulation.TGD_F_2009, UK, [eaves(strip(10))], []).verdicts[0]
+    verdict = judge(PLAIN, Regulation.TGD_F_2009, IRELAND, [eaves(strip(10))], []).verdicts[
+        0
+    ]
 
     assert "from memory" in verdict.source
     assert verdict.sentence.endswith("before you rely on it.")

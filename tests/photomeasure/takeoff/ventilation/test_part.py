@@ -15,17 +15,18 @@ DISCS = {"kind": "soffit discs", "free_mm2_each": 2000, "spacing_mm": 200}
 PLAIN = {
     "regulation": "BS 5250",
     "form": "duopitch",
-    "ceiling": "normal",
-    "underlay": "high resistance",
     "eaves": [STRIP],
     "high": [],
 }
+ROOF = {"ceiling": "normal", "underlay": "high resistance"}
 
 
 def part(rules=UK, pitch_deg=30.0, **changes):
     """Return the part of the small house with this block."""
     block = {**PLAIN, **changes}
-    return verdicts_and_quantities(work(pitch_deg=pitch_deg, ventilation=block), rules)
+    return verdicts_and_quantities(
+        work(pitch_deg=pitch_deg, ventilation=block, roof=ROOF), rules
+    )
 
 
 def bought(found):
@@ -112,7 +113,7 @@ def test_ridge_is_as_long_as_the_longest_eaves():
 
 def test_pitch_without_a_spread_is_not_taken_as_exact():
     """A measured 16 degrees whose spread nobody handed over may be 15."""
-    job = work(pitch_deg=16.0, ventilation=PLAIN)
+    job = work(pitch_deg=16.0, ventilation=PLAIN, roof=ROOF)
     blind = replace(job, house=replace(job.house, pitch_u_rad=None))
     sure = verdicts_and_quantities(job, UK).verdicts[0]
     doubtful = verdicts_and_quantities(blind, UK).verdicts[0]

@@ -16,7 +16,7 @@ from photomeasure.job.ventilation import (
     UnderlayClass,
 )
 from photomeasure.takeoff.ventilation import need_of
-from tests.photomeasure.takeoff.ventilation.roofs import PLAIN, UK, at, wide
+from tests.photomeasure.takeoff.ventilation.roofs import IRELAND, PLAIN, UK, at, wide
 
 SEALED = replace(
     PLAIN, ceiling=CeilingSeal.WELL_SEALED, underlay=UnderlayClass.LOW_RESISTANCE
@@ -82,7 +82,7 @@ def test_superseded_ridge_rule_is_not_used():
 
 def test_irish_figures_are_flagged_as_memory():
     """TGD F 2009: same figures, but nobody read them."""
-    need = need_of(at(12), Regulation.TGD_F_2009, UK)
+    need = need_of(at(12), Regulation.TGD_F_2009, IRELAND)
 
     assert need.low.slot_mm == 25
-    assert UK.source(need.low.keys[0]).startswith("from memory")
+    assert IRELAND.source(need.low.keys[0]).startswith("from memory")

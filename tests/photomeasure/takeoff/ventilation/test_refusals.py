@@ -22,7 +22,14 @@ from photomeasure.takeoff.ventilation import (
     pieces_along,
     spaced_along,
 )
-from tests.photomeasure.takeoff.ventilation.roofs import PLAIN, UK, USA, eaves, strip
+from tests.photomeasure.takeoff.ventilation.roofs import (
+    IRELAND,
+    PLAIN,
+    UK,
+    USA,
+    eaves,
+    strip,
+)
 
 BS = Regulation.BS_5250
 LOW = replace(PLAIN, underlay=UnderlayClass.LOW_RESISTANCE)
@@ -58,7 +65,8 @@ FLAT = replace(PLAIN, pitch_rad=Measured(0.1))
 )
 def test_eaves_are_not_judged_without_the_facts(roof, regulation, says):
     """Passed is None, nothing is required, and the sentence says what is missing."""
-    verdict = judge(roof, regulation, UK, [eaves(strip(25))], []).verdicts[0]
+    # The rules of Ireland are those of the United Kingdom and a regulation more.
+    verdict = judge(roof, regulation, IRELAND, [eaves(strip(25))], []).verdicts[0]
 
     assert (verdict.passed, verdict.required) == (None, None)
     assert says in verdict.sentence

@@ -1,0 +1,133 @@
+"""Proposals of the roofline as lines and soffits of a job."""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from photomeasure.job.schema import LineSpec, Role, SoffitSpec
+from photomeasure.proposals import Proposal, Proposals
+from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit
+
+OFFERED: Final = 3
+"""Of a role, pairs of rakes counting once: the true one is nearly always among them."""
+
+_LEAST: Final = 0.02
+"""Less likely lines are not worth a person's look."""
+
+_OTHER_WALL: Final = "on another wall than the brickwork"
+
+
+def found_lines(proposals: Proposals, wall: int | None) -> tuple[FoundLine, ...]:
+    """Return eaves, rakes and ridges with names, the likeliest of each role used.
+
+    Parameters
+    ----------
+    proposals : Proposals
+    wall : int or None
+        The wall that the scale belongs to, if it is known.
+
+    Returns
+    -------
+    tuple of FoundLine
+    """
+    sides = {
+        "left rake": [line for line in proposals.rakes if _rises_right(line)],
+        "right rake": [line for line in proposals.rakes if not _rises_right(line)],
+    }
+    found = list(_named("eaves", proposals.eaves, wall))
+    for name, rakes in sides.items():
+        found += _named(name, sorted(rakes, key=lambda line: -line.confidence), wall)
+    return (*found, *_named("ridge", proposals.ridges[:1], wall))
+
+
+def _rises_right(line: Proposal) -> bool:
+    """Tell whether a rake rises to the right: the left one of a gable does."""
+    way = line.picks_px[-1] - line.picks_px[0]
+    return bool(way[0] * way[1] < 0.0)
+
+
+def _named(name: str, proposed: Sequence[Proposal], wall: int | None) -> list[FoundLine]:
+    lines = [line for line in proposed if line.confidence >= _LEAST][:OFFERED]
+    return [
+        _found(line, name if place == 0 else f"{name}, choice {place + 1}", place, wall)
+        for place, line in enumerate(lines)
+    ]
+
+
+def _found(line: Proposal, name: str, place: int, wall: int | None) -> FoundLine:
+    elsewhere = wall is not None and line.wall != wall
+    # A ridge lies far behind the wall: only a person can say how far.
+    used = (
+        place == 0
+        and line.confidence >= LIKELY
+        and not elsewhere
+        and line.role is not Role.RIDGE
+    )
+    said = f"{line.confidence:.0%} {line.role}"
+    return FoundLine(
+        spec=_spec(line, name),
+        confidence=float(line.confidence),
+        said=f"{said}, {_OTHER_WALL}" if elsewhere else said,
+        used=used,
+    )
+
+
+def _spec(line: Proposal, name: str) -> LineSpec:
+    return LineSpec.model_validate(
+        {
+            "name": name,
+            "role": str(line.role),
+            "picks": np.round(line.picks_px[[0, -1]], DIGITS).tolist(),
+            "pick_sd_px": round(float(line.pick_sd_px), DIGITS),
+        }
+    )
+
+
+def found_soffits(
+    proposals: Proposals, lines: tuple[FoundLine, ...]
+) -> tuple[FoundSoffit, ...]:
+    """Return the soffit whose outer edge is the eaves that is used, if it is likely.
+
+    Parameters
+    ----------
+    proposals : Proposals
+    lines : tuple of FoundLine
+        Of :func:`found_lines`.
+
+    Returns
+    -------
+    tuple of FoundSoffit
+    """
+    eaves = {
+        tuple(line.spec.picks): line.spec.name
+        for line in lines
+        if line.used and line.spec.role is Role.EAVES
+    }
+    found = []
+    for wall_edge, outer in proposals.soffits:
+        name = eaves.get(tuple(_spec(outer, "outer").picks))
+        if name is None:
+            continue
+        found.append(
+            FoundSoffit(
+                spec=_soffit(wall_edge, outer, name),
+                confidence=float(wall_edge.confidence),
+                used=bool(wall_edge.confidence >= LIKELY),
+            )
+        )
+    return tuple(found)
+
+
+def _soffit(wall_edge: Proposal, outer: Proposal, name: str) -> SoffitSpec:
+    # Its edges count as lines, not by their ends: only the spread across matters.
+    ends = (np.round(p.picks_px[[0, -1]], DIGITS).tolist() for p in (wall_edge, outer))
+    inner, outside = ends
+    return SoffitSpec.model_validate(
+        {
+            "name": f"soffit at {name}",
+            "wall_edge": inner,
+            "outer_edge": outside,
+            "lines": [name],
+        }
+    )
