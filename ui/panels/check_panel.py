@@ -1,5 +1,6 @@
 """The panel that holds a taped length against a photo."""
 
+from collections.abc import Callable
 from typing import Any
 
 import gradio as gr
@@ -8,7 +9,7 @@ from calibration.errors import MeasureError
 from photomeasure.checking import USUAL_TAPE_SD_MM
 from photomeasure.display import said_length
 from ui.panels.check import check_markup, lines_of, use_as_reference
-from ui.panels.desk import display_of, shown
+from ui.panels.desk import Desk, display_of, shown
 from ui.panels.markup import alert, note
 from ui.panels.parts import Part, Shared, private
 from ui.texts import said
@@ -46,11 +47,24 @@ def build(shared: Shared) -> Part:
         use = gr.Button(said("check", "use"), elem_id="pm-check-use")
     told = gr.HTML(elem_id="pm-check-told")
     given = [shared.job, shared.unit, line, taped, spread]
-    desk = shared.desk
+    work = _Work(shared.desk)
+    check.click(work.held, given, told, **private())
+    taped.submit(work.held, given, told, **private())
+    use.click(work.used, given, told, **private())
+    return Part(work.show, [shared.job, line], [line, told])
 
-    def show(job_id: str, chosen: str | None) -> tuple[Any, str]:
+
+class _Work:
+    """What happens when somebody works on the panel."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def show(self, job_id: str, chosen: str | None) -> tuple[Any, str]:
+        """Return the lines to choose from."""
+        office = self._desk.office
         try:
-            found = lines_of(desk.office.measured(desk.open(job_id)))
+            found = lines_of(office.measured(office.open(job_id)))
         except MeasureError as error:
             return gr.Dropdown(choices=[], value=None), alert(str(error))
         keys = [key for _, key in found]
@@ -58,21 +72,21 @@ def build(shared: Shared) -> Part:
         told = "" if keys else note(said("check", "no_lines"))
         return gr.Dropdown(choices=found, value=value), told
 
-    def held(job_id: str, unit: str, key: str | None, mm: str, sd: str) -> str:
-        return shown(
-            lambda: check_markup(
-                desk.office, desk.open(job_id), key, (mm, sd), display_of(unit)
-            )
-        )
+    def held(self, job_id: str, unit: str, key: str | None, *typed: str) -> str:
+        """Return whether the taped length agrees."""
+        return self._answered(check_markup, job_id, unit, key, typed)
 
-    def used(job_id: str, unit: str, key: str | None, mm: str, sd: str) -> str:
-        return shown(
-            lambda: use_as_reference(
-                desk.office, desk.open(job_id), key, (mm, sd), display_of(unit)
-            )
-        )
+    def used(self, job_id: str, unit: str, key: str | None, *typed: str) -> str:
+        """Return what the taped length did as a reference."""
+        return self._answered(use_as_reference, job_id, unit, key, typed)
 
-    check.click(held, given, told, **private())
-    taped.submit(held, given, told, **private())
-    use.click(used, given, told, **private())
-    return Part(show, [shared.job, line], [line, told])
+    def _answered(
+        self,
+        act: Callable[..., str],
+        job_id: str,
+        unit: str,
+        key: str | None,
+        typed: tuple[str, ...],
+    ) -> str:
+        office = self._desk.office
+        return shown(lambda: act(office, office.open(job_id), key, typed, display_of(unit)))

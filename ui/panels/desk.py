@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import Final
 
-from calibration.errors import MeasureError
+from calibration.errors import MeasureError, UnknownName
 from photomeasure.display import Display
 from photomeasure.store import price_books
 from photomeasure.takeoff.assemble import take_off
@@ -17,12 +17,14 @@ from photomeasure.takeoff.pricing import (
     estimate_without_prices,
     example_book,
 )
+from photomeasure.takeoff.pricing.edit import new_book, with_price
 from photomeasure.takeoff.pricing.reader import book_from_bytes
 from ui.panels.markup import alert
 from ui.server.office import Office, Opened
 from ui.texts import said
 
 NO_BOOK: Final = ""
+OWN_BOOK: Final = "own-prices.csv"
 EXAMPLE: Final = "\0example"
 """No name of a book: it cannot be one of the store's."""
 
@@ -48,9 +50,9 @@ class Desk:
 
     def taken(self, opened: Opened) -> Takeoff:
         """Return the take-off of a job."""
-        return self._taken(opened.id, opened.number)
+        return self._taken(*opened.key)
 
-    def _take_off(self, job_id: str, number: int) -> Takeoff:
+    def _take_off(self, job_id: str, number: int, _: str) -> Takeoff:
         opened = self.office.open(job_id, number)
         job = self.office.job(opened)
         return take_off(self.office.measured(opened), job.takeoff).takeoff
@@ -80,6 +82,30 @@ class Desk:
             return example_book()
         entry, _ = price_books.load(self.office.store, name)
         return self._read(entry.name, entry.number)
+
+    def keep_price(self, takeoff: Takeoff, name: str | None, code: str, price: str) -> str:
+        """Keep the price of an item in the firm's book, a new one if none is chosen.
+
+        Returns
+        -------
+        str
+            Name of the book.
+
+        Raises
+        ------
+        InputError
+        BadPriceBook
+        """
+        items = {quantity.item.code: quantity.item for quantity in takeoff.quantities}
+        if code not in items:
+            raise UnknownName(said("boards", "item"), code or "", items)
+        own, base, data = OWN_BOOK, 0, new_book(takeoff.country)
+        if name and name != EXAMPLE:
+            entry, data = price_books.load(self.office.store, name)
+            own, base = entry.name, entry.number
+        changed = with_price(data, own, items[code], price)
+        price_books.save(self.office.store, own, changed, base)
+        return own
 
     def _read_book(self, name: str, number: int) -> PriceBook:
         _, content = price_books.load(self.office.store, name, number)

@@ -13,7 +13,7 @@ from calibration.errors import MeasureError
 from ui.panels import boards_panel, check_panel, papers_panel, photos_panel
 from ui.panels.desk import Desk, display_of, shown
 from ui.panels.markup import alert, tag
-from ui.panels.parts import Shared, private, web_address
+from ui.panels.parts import Part, Shared, private, web_address
 from ui.panels.start import begin, jobs_markup, sample
 from ui.panels.theme import theme
 from ui.panels.wall import wall_markup
@@ -139,7 +139,6 @@ def _start(desk: Desk, job: gr.Textbox) -> gr.HTML:
 
 
 def _tabs(shared: Shared) -> gr.Tabs:
-    web = web_address()
     tabs: gr.Tabs
     with gr.Tabs(elem_id="pm-tabs") as tabs:
         with gr.Tab(said("tabs", "photos"), id="photos") as photos:
@@ -155,48 +154,46 @@ def _tabs(shared: Shared) -> gr.Tabs:
         with gr.Tab(said("tabs", "papers"), id="papers") as papers:
             papers_part = papers_panel.build(shared, boards_part.book)
 
-    def show_walls(job_id: str, unit: str) -> str:
-        def draw() -> str:
-            opened = shared.desk.open(job_id)
-            return wall_markup(shared.desk.office, opened, display_of(unit))
-
-        return shown(draw)
-
-    both = [shared.job, shared.unit]
-    leave = {tab: _LEAVE.format(web=web, tab=tab) for tab in TABS}
-    photos.select(None, None, None, js=leave["photos"], **private())
-    lines.select(None, None, None, js=_ENTER_LINES.format(web=web), **private())
-    wall.select(show_walls, both, walls, js=leave["wall"], **private())
-    boards.select(
-        boards_part.show,
-        boards_part.inputs,
-        boards_part.outputs,
-        js=leave["boards"],
-        **private(),
+    parts = {
+        "wall": _walls(shared, walls),
+        "boards": boards_part,
+        "check": check_part,
+        "papers": papers_part,
+    }
+    chosen = {"wall": wall, "boards": boards, "check": check, "papers": papers}
+    for name, part in parts.items():
+        _on_coming(chosen[name], name, part)
+    photos.select(None, None, None, js=_leaving("photos"), **private())
+    lines.select(None, None, None, js=_ENTER_LINES.format(web=web_address()), **private())
+    redrawn = (
+        (parts["wall"].show, parts["wall"].inputs, walls),
+        (boards_part.result, boards_part.place, boards_part.drawn),
     )
-    check.select(
-        check_part.show,
-        check_part.inputs,
-        check_part.outputs,
-        js=leave["check"],
-        **private(),
-    )
-    papers.select(
-        papers_part.show,
-        papers_part.inputs,
-        papers_part.outputs,
-        js=leave["papers"],
-        **private(),
-    )
-    shared.unit.change(show_walls, both, walls, **private())
-    shared.unit.change(
-        boards_part.result, boards_part.place, boards_part.drawn, **private()
-    )
+    for act, given, drawn in redrawn:
+        shared.unit.change(act, given, drawn, **private())
     return tabs
+
+
+def _on_coming(tab: gr.Tab, name: str, part: Part) -> None:
+    """Draw a panel anew when somebody comes to it."""
+    tab.select(part.show, part.inputs, part.outputs, js=_leaving(name), **private())
+
+
+def _leaving(tab: str) -> str:
+    return _LEAVE.format(web=web_address(), tab=tab)
+
+
+def _walls(shared: Shared, drawn: gr.HTML) -> Part:
+    def show(job_id: str, unit: str) -> str:
+        office = shared.desk.office
+        return shown(lambda: wall_markup(office, office.open(job_id), display_of(unit)))
+
+    return Part(show, [shared.job, shared.unit], [drawn])
 
 
 def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
     """Come back to the job that the address names."""
+    locked = desk.office.settings.password_hash is not None
 
     def load(request: gr.Request) -> tuple[Any, ...]:
         asked = dict(request.query_params)
@@ -211,7 +208,8 @@ def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
         listed = "" if opened else shown(lambda: jobs_markup(desk.office, ""))
         return (
             opened.id if opened else "",
-            _head(opened.title if opened else "", in_job=opened is not None) + told,
+            _head(opened.title if opened else "", in_job=bool(opened), locked=locked)
+            + told,
             gr.Column(visible=opened is None),
             gr.Column(visible=opened is not None),
             listed,
@@ -222,8 +220,10 @@ def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
     demo.load(load, None, list(parts), show_progress="hidden", **private())
 
 
-def _head(title: str, *, in_job: bool) -> str:
+def _head(title: str, *, in_job: bool, locked: bool = False) -> str:
     name = tag("span", said("page", "title"), class_="pm-name")
     job = tag("span", title, class_="pm-job")
     back = tag("a", said("page", "jobs"), href="/") if in_job else None
-    return str(tag("header", name, job, back, class_="pm-head"))
+    leave = tag("button", said("page", "leave"), type="submit")
+    out = tag("form", leave, method="post", action="/logout") if locked else None
+    return str(tag("header", name, job, back, out, class_="pm-head"))

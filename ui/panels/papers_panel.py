@@ -7,7 +7,7 @@ import gradio as gr
 from calibration.errors import MeasureError
 from photomeasure.papers.produce import Form
 from ui.panels import papers
-from ui.panels.desk import shown
+from ui.panels.desk import Desk, shown
 from ui.panels.markup import alert
 from ui.panels.papers import Letter
 from ui.panels.parts import Part, Shared, private
@@ -44,32 +44,44 @@ def build(shared: Shared, book: gr.Dropdown) -> Part:
         papers.previewed(), value=None, label=said("papers", "look"), elem_id="pm-look"
     )
     view = gr.HTML(elem_id="pm-paper-view")
-    desk, job = shared.desk, shared.job
+    work, job = _Work(shared.desk), shared.job
+    go.click(work.make, [job, book, which, forms, *letter], [told, links], **private())
+    look.input(work.preview, [job, book, look, *letter], view, **private())
+    return Part(work.show, [job, book], [told, links, which, *letter])
 
-    def show(job_id: str, name: str | None) -> tuple[Any, ...]:
+
+class _Work:
+    """What happens when somebody works on the panel."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def show(self, job_id: str, name: str | None) -> tuple[Any, ...]:
+        """Return the papers that are there, and the letterhead of the last ones."""
         try:
-            opened = desk.open(job_id)
-            typed = papers.kept_letter(desk, opened).fields().values()
-            listed = papers.listing(desk, opened)
-            return ("", listed, papers.usual(name), *typed)
+            opened = self._desk.open(job_id)
+            typed = papers.kept_letter(self._desk, opened).fields().values()
+            listed = papers.listing(self._desk, opened)
         except MeasureError as error:
             return (alert(str(error)), "", [], "", "", "", "")
+        return ("", listed, papers.usual(name), *typed)
 
-    def make(job_id: str, name: str | None, w: list[str], f: list[str], *typed: str) -> Any:  # noqa: ANN401 - the framework's
-        def act() -> str:
-            return papers.make(desk, desk.open(job_id), (w, f), name, Letter(*typed))
-
-        told_now = shown(act)
-        return told_now, shown(lambda: papers.listing(desk, desk.open(job_id)))
-
-    def preview(job_id: str, name: str | None, wanted: str | None, *typed: str) -> str:
-        return shown(
-            lambda: papers.preview(desk, desk.open(job_id), wanted, name, Letter(*typed))
+    def make(
+        self, job_id: str, name: str | None, which: list[str], forms: list[str], *typed: str
+    ) -> tuple[str, str]:
+        """Make papers; return what was refused, and all that are there."""
+        desk, letter = self._desk, Letter(*typed)
+        told = shown(
+            lambda: papers.make(desk, desk.open(job_id), (which, forms), name, letter)
         )
+        return told, shown(lambda: papers.listing(desk, desk.open(job_id)))
 
-    go.click(make, [job, book, which, forms, *letter], [told, links], **private())
-    look.input(preview, [job, book, look, *letter], view, **private())
-    return Part(show, [job, book], [told, links, which, *letter])
+    def preview(
+        self, job_id: str, name: str | None, wanted: str | None, *typed: str
+    ) -> str:
+        """Return a paper as it would be made now."""
+        desk, letter = self._desk, Letter(*typed)
+        return shown(lambda: papers.preview(desk, desk.open(job_id), wanted, name, letter))
 
 
 def _letter() -> list[gr.Textbox]:

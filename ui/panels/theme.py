@@ -1,5 +1,7 @@
 """Our own look: warm paper and slate, one accent of brick."""
 
+from typing import Final
+
 import gradio as gr
 from gradio.themes.utils.colors import Color
 
@@ -35,6 +37,47 @@ FONTS = ["system-ui", "-apple-system", "Segoe UI", "Roboto", "sans-serif"]
 """Of the device: nothing is fetched."""
 
 
+_COLOURS: Final = {
+    "body_background_fill": "#faf7f2",
+    "body_background_fill_dark": "#1c2227",
+    "body_text_color": "#22292f",
+    "body_text_color_dark": "#ece6dc",
+    "body_text_color_subdued": "#55606a",
+    "body_text_color_subdued_dark": "#b9c1c7",
+    "block_background_fill": "#ffffff",
+    "block_background_fill_dark": "#262f36",
+    "block_label_text_color": "#22292f",
+    "block_label_text_color_dark": "#ece6dc",
+    "block_title_text_color": "#22292f",
+    "block_title_text_color_dark": "#ece6dc",
+    "block_info_text_color": "#55606a",
+    "block_info_text_color_dark": "#b9c1c7",
+    "block_border_width": "0px",
+    "block_shadow": "none",
+    "input_background_fill": "#ffffff",
+    "input_background_fill_dark": "#1c2227",
+    "input_border_width": "1px",
+    "input_border_width_dark": "1px",
+    "input_padding": "10px",
+    "input_border_color": "#8b8378",
+    "input_border_color_dark": "#8f9aa3",
+    "button_primary_background_fill": "#9c3d22",
+    "button_primary_background_fill_hover": "#83321b",
+    "button_primary_text_color": "#ffffff",
+    "button_primary_background_fill_dark": "#e8957a",
+    "button_primary_background_fill_hover_dark": "#edc3b3",
+    "button_primary_text_color_dark": "#1c2227",
+    "button_secondary_background_fill": "#f1ece3",
+    "button_secondary_background_fill_dark": "#36424b",
+    "button_secondary_text_color": "#22292f",
+    "button_secondary_text_color_dark": "#ece6dc",
+    "button_secondary_border_color": "#8b8378",
+    "button_secondary_border_color_dark": "#8f9aa3",
+    "link_text_color": "#83321b",
+    "link_text_color_dark": "#e8957a",
+}
+
+
 def theme() -> gr.themes.Base:
     """Return the theme.
 
@@ -50,42 +93,4 @@ def theme() -> gr.themes.Base:
         font_mono=["ui-monospace", "Consolas", "monospace"],
         text_size="lg",
         radius_size="sm",
-    ).set(
-        body_background_fill="#faf7f2",
-        body_background_fill_dark="#1c2227",
-        body_text_color="#22292f",
-        body_text_color_dark="#ece6dc",
-        body_text_color_subdued="#55606a",
-        body_text_color_subdued_dark="#b9c1c7",
-        block_background_fill="#ffffff",
-        block_background_fill_dark="#262f36",
-        block_label_text_color="#22292f",
-        block_label_text_color_dark="#ece6dc",
-        block_title_text_color="#22292f",
-        block_title_text_color_dark="#ece6dc",
-        block_info_text_color="#55606a",
-        block_info_text_color_dark="#b9c1c7",
-        block_border_width="0px",
-        block_shadow="none",
-        input_background_fill="#ffffff",
-        input_background_fill_dark="#1c2227",
-        input_border_width="1px",
-        input_border_width_dark="1px",
-        input_padding="10px",
-        input_border_color="#8b8378",
-        input_border_color_dark="#8f9aa3",
-        button_primary_background_fill="#9c3d22",
-        button_primary_background_fill_hover="#83321b",
-        button_primary_text_color="#ffffff",
-        button_primary_background_fill_dark="#e8957a",
-        button_primary_background_fill_hover_dark="#edc3b3",
-        button_primary_text_color_dark="#1c2227",
-        button_secondary_background_fill="#f1ece3",
-        button_secondary_background_fill_dark="#36424b",
-        button_secondary_text_color="#22292f",
-        button_secondary_text_color_dark="#ece6dc",
-        button_secondary_border_color="#8b8378",
-        button_secondary_border_color_dark="#8f9aa3",
-        link_text_color="#83321b",
-        link_text_color_dark="#e8957a",
-    )
+    ).set(**_COLOURS)

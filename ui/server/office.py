@@ -54,6 +54,11 @@ class Opened:
         return self.stored.revision.number
 
     @property
+    def key(self) -> tuple[str, int, str]:
+        """What tells it from any other: a job may go and come back otherwise."""
+        return self.id, self.number, self.stored.revision.sha256
+
+    @property
     def title(self) -> str:
         """As it is listed."""
         return self.stored.revision.title
@@ -101,9 +106,9 @@ class Office:
 
     def measured(self, opened: Opened) -> MeasuredJob:
         """Return a job with its lengths."""
-        return self._measured(opened.id, opened.number)
+        return self._measured(*opened.key)
 
-    def _measure(self, job_id: str, number: int) -> MeasuredJob:
+    def _measure(self, job_id: str, number: int, _: str) -> MeasuredJob:
         return measure_job(self.job(self.open(job_id, number)))
 
     def elevation(self, opened: Opened, name: str) -> MeasuredElevation | RefusedElevation:

@@ -4,13 +4,14 @@ from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
+from pydantic import BaseModel
 
 from calibration.errors import BadReference, UnknownName
 from calibration.photo import load_upright
 from calibration.photo.pixels import RgbImage
 from photomeasure.job.schema import ElevationSpec, Role
 from photomeasure.papers.wording import chance
-from photomeasure.proposals import Proposal, propose
+from photomeasure.reading import FoundLine, FoundReference, read_photo
 from photomeasure.snapping import Snap, SnapCandidate, snap_line
 from photomeasure.store import photos
 from ui.server.failures import BadRequest
@@ -55,12 +56,12 @@ class Eyes:
         ------
         InputError
         """
-        photo = self._photo(opened, body.get("elevation"))
+        photo = self._decoded(*self._named(opened, body.get("elevation")))
         found = snap_line(photo, _ends(body, photo), _role(body))
         return {"seq": body.get("seq"), **_snapped(found)}
 
     def read(self, opened: Opened, body: Json) -> Json:
-        """Return the lines of the roofline that a photo seems to show.
+        """Return the references and the roofline that a photo seems to show.
 
         Parameters
         ----------
@@ -71,27 +72,33 @@ class Eyes:
         Returns
         -------
         dict
+            Everything is offered to a person; nothing is saved.
 
         Raises
         ------
         InputError
         """
-        found = propose(self._photo(opened, body.get("elevation")))
-        lines = (*found.eaves, *found.rakes, *found.ridges)
+        sha256, name = self._named(opened, body.get("elevation"))
+        found = read_photo(photos.verified_path(self._office.store, sha256, name))
         return {
-            "references": [],
-            "proposals": [_proposed(line) for line in lines],
-            "questions": [*found.doubts, said("seeing", "no_scale")],
+            "references": [_referred(one) for one in found.references],
+            "proposals": [_proposed(line) for line in found.lines],
+            "soffits": [
+                {"soffit": _written(one.spec), "confidence": round(one.confidence, 3)}
+                for one in found.soffits
+            ],
+            "questions": [*found.questions, *found.missing, *found.notes],
         }
 
-    def _photo(self, opened: Opened, name: object) -> RgbImage:
+    def _named(self, opened: Opened, name: object) -> tuple[str, str]:
+        """Return hash and name of the photo of an elevation."""
         specs = dict(specs_of(opened.document))
         spec = specs.get(name) if isinstance(name, str) else None
         if not isinstance(spec, ElevationSpec):
             raise UnknownName("elevation", str(name)[:100], specs)
         if spec.photo is None:
             raise BadReference(spec.name, "has no photo", "add one first")
-        return self._decoded(opened.photos[spec.photo], spec.photo)
+        return opened.photos[spec.photo], spec.photo
 
     def _decode(self, sha256: str, name: str) -> RgbImage:
         return load_upright(photos.verified_path(self._office.store, sha256, name))
@@ -137,16 +144,32 @@ def _candidate(one: SnapCandidate, place: int) -> Json:
     }
 
 
-def _proposed(line: Proposal) -> Json:
-    role = str(line.role).replace("_", " ")
-    share = chance(line.confidence)
+def _referred(one: FoundReference) -> Json:
     return {
-        "role": str(line.role),
-        "picks": [_rounded(line.picks_px[place]) for place in (0, -1)],
-        "pick_sd_px": round(line.pick_sd_px, 3),
-        "confidence": round(line.confidence, 3),
-        "said": said("seeing", "proposed", role=role, share=share),
+        "reference": _written(one.spec),
+        "confidence": round(one.confidence, 3),
+        "used": one.used,
+        "said": one.said,
+        "drawn": {"lines": [[_rounded(end) for end in line] for line in one.drawn_px]},
     }
+
+
+def _proposed(line: FoundLine) -> Json:
+    ends = np.array(line.spec.picks, dtype=np.float64)[[0, -1]]
+    return {
+        "name": line.spec.name,
+        "role": str(line.spec.role),
+        "picks": [_rounded(end) for end in ends],
+        "pick_sd_px": line.spec.pick_sd_px,
+        "confidence": round(line.confidence, 3),
+        "used": line.used,
+        "said": line.said,
+    }
+
+
+def _written(spec: BaseModel) -> Json:
+    """Return a part of a job file as the file has it."""
+    return spec.model_dump(mode="json", exclude_none=True)
 
 
 def _rounded(point: np.ndarray[Any, np.dtype[np.float64]]) -> list[float]:

@@ -38,8 +38,8 @@ def read_csv(data: bytes, name: str) -> Table:
     UnreadableBook
         If it is no text, or no table.
     """
-    text = _decoded(data, name)
-    delimiter = _delimiter(text)
+    text = decoded(data, name)
+    delimiter = delimiter_of(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     rows: list[Row] = []
     try:
@@ -59,7 +59,8 @@ def read_csv(data: bytes, name: str) -> Table:
     return Table(tuple(rows), decimal_comma=delimiter == ";")
 
 
-def _decoded(data: bytes, name: str) -> str:
+def decoded(data: bytes, name: str) -> str:
+    """Return the text of a CSV file, or refuse one that is none."""
     if data.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
         encoding, mark = "utf-16", 0
     else:
@@ -78,7 +79,8 @@ def _decoded(data: bytes, name: str) -> str:
     return text
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
+    """Return what stands between the cells of a CSV text."""
     lines = (line for line in text.splitlines() if line.strip(' ,;\t"'))
     header = next((line for line in lines if not line.lstrip('"').startswith("#")), "")
     return next((d for d in _DELIMITERS if d in header), ",")

@@ -7,8 +7,9 @@ from photomeasure.display import Display
 from photomeasure.takeoff.assemble import take_off
 from photomeasure.takeoff.pricing import example_book
 from ui.panels import fields
-from ui.panels.boards_panel import _Context, _with_rule, _without_rule
+from ui.panels.boards_changes import with_rule, without_rule
 from ui.panels.boards_view import takeoff_markup
+from ui.panels.boards_work import BoardsWork
 from ui.panels.desk import EXAMPLE
 
 HOSTILE = "<script>alert(1)</script>${alert(2)}{{3}}"
@@ -95,7 +96,7 @@ def test_hostile_names_stay_text(desk, house):
 
 def test_one_fact_is_saved_and_the_rest_stays(desk, house):
     """A field changes its own word; a mistake changes nothing and is told."""
-    context = _Context(desk)
+    context = BoardsWork(desk)
     year = next(field for field in fields.ALL if field.key == "year_built")
     told, shown = context.save(
         (house.id, "mm", EXAMPLE), lambda b: fields.put(b, year.path, 1931)
@@ -154,15 +155,15 @@ def test_every_field_shows_what_it_read():
 
 def test_a_rule_is_overridden_where_the_person_is(desk, house):
     """The take-off uses the value and says whose it is; it can be taken back."""
-    context = _Context(desk)
+    context = BoardsWork(desk)
     key = "fixings.fascia.centres_mm"
-    told, shown = context.save((house.id, "mm", ""), lambda b: _with_rule(b, key, "300"))
+    told, shown = context.save((house.id, "mm", ""), lambda b: with_rule(b, key, "300"))
 
     assert told == ""
     assert "your own value" in shown
     assert desk.open(house.id).document["takeoff"]["rules"] == {key: 300}
 
-    _, shown = context.save((house.id, "mm", ""), lambda b: _without_rule(b, key))
+    _, shown = context.save((house.id, "mm", ""), lambda b: without_rule(b, key))
     assert "your own value" not in shown
     assert "rules" not in desk.open(house.id).document["takeoff"]
 
@@ -171,8 +172,8 @@ def test_a_rule_is_overridden_where_the_person_is(desk, house):
 def test_values_that_a_rule_cannot_have(desk, house, typed):
     """They are told and no take-off is made from them."""
     key = "fixings.fascia.centres_mm"
-    _, shown = _Context(desk).save(
-        (house.id, "mm", ""), lambda b: _with_rule(b, key, typed)
+    _, shown = BoardsWork(desk).save(
+        (house.id, "mm", ""), lambda b: with_rule(b, key, typed)
     )
 
     assert "pm-alert" in shown
@@ -197,3 +198,27 @@ def test_the_example_book_is_no_name_of_a_kept_book(desk):
     """Nobody's own book can stand for the example, or the other way round."""
     assert desk.book(EXAMPLE).name == example_book().name
     assert desk.book("") is None
+
+
+def test_a_missing_price_is_kept_where_the_person_is(desk, house):
+    """The first price makes the firm's book; the item is no longer missing."""
+    context = BoardsWork(desk)
+    takeoff = desk.taken(house)
+    code = takeoff.quantities[0].item.code
+    told, _, _, _, shown = context.keep_price(house.id, "mm", EXAMPLE, code, "12.50")
+
+    assert told == ""
+    assert "pm-panel" in shown
+    assert desk.usual_book() == "own-prices.csv"
+    gaps = [gap.item.code for gap in desk.priced(takeoff, "own-prices.csv").gaps]
+    assert code not in gaps
+    assert len(gaps) > 0
+
+
+@pytest.mark.parametrize(("code", "price"), [(None, "1"), ("no/item", "1"), ("", "x")])
+def test_prices_of_nothing(desk, house, code, price):
+    """A refusal is shown and no book is made."""
+    told, *_ = BoardsWork(desk).keep_price(house.id, "mm", "", code, price)
+
+    assert "pm-alert" in told
+    assert desk.usual_book() == ""

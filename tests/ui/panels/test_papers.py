@@ -80,8 +80,15 @@ def test_a_quotation_without_prices_is_refused_and_loses_no_other(desk, house):
     assert "order.pdf" in papers.listing(desk, house)
 
 
-def test_what_is_stopped_is_told_with_the_papers(desk, pictured):
+def test_photos_are_part_of_a_paper(desk, pictured):
+    """The cut list shows the wall with its lengths, without a further request."""
+    shown = papers.preview(desk, pictured, "cut-list", EXAMPLE, Letter())
+
+    assert "data:image/jpeg;base64," in shown
+
+
+def test_what_is_stopped_is_told_with_the_papers(desk, bare):
     """Nobody takes a paper away without the reason why lines are missing."""
-    told = papers.make(desk, pictured, (["take-off"], ["pdf"]), "", Letter())
+    told = papers.make(desk, bare, (["take-off"], ["pdf"]), "", Letter())
 
     assert "may hold asbestos" in told

@@ -222,3 +222,17 @@ def test_a_wall_with_mistakes_can_be_saved_and_opened(client):
     assert answer.status_code == 200
     assert "error" in answer.json()["result"]["elevations"][0]
     assert opened(client, job)["elevations"][0]["photo"] is None
+
+
+def test_a_job_that_went_and_came_back_is_measured_anew(client):
+    """Lengths are remembered by what was saved, not by the number of the revision."""
+    from dataclasses import replace
+
+    job = traced(client)
+    office = client.app.state.office
+    told = office.open(job)
+    other = replace(told.stored, revision=replace(told.stored.revision, sha256="0" * 64))
+
+    assert replace(told, stored=other).key != told.key
+    assert office.measured(told) is office.measured(office.open(job))
+    assert office.measured(replace(told, stored=other)) is not office.measured(told)

@@ -168,6 +168,24 @@ def test_snapping_finds_the_eaves(client, sample):
     assert np.abs(found - truth).max() < 3.0
 
 
+def test_reading_offers_what_the_command_finds(client, sample):
+    """References are in the job file's form; lines are those of the reading itself."""
+    from photomeasure.job.schema import REFERENCE_KINDS
+    from photomeasure.reading import read_photo
+
+    told = client.post(f"/work-on/{sample}/read", json={"elevation": "front"}).json()
+    found = read_photo(ROOT / "sample_images" / "front.jpg")
+
+    assert [one["name"] for one in told["proposals"]] == [x.spec.name for x in found.lines]
+    assert [one["said"] for one in told["references"]] == [x.said for x in found.references]
+    for one in told["references"]:
+        kind = REFERENCE_KINDS[one["reference"]["kind"]]
+        assert kind.model_validate(one["reference"])
+        assert all(np.isfinite(line).all() for line in one["drawn"]["lines"])
+    assert any(one["drawn"]["lines"] for one in told["references"])
+    assert told["questions"] == [*found.questions, *found.missing, *found.notes]
+
+
 @pytest.mark.parametrize(
     "change",
     [

@@ -1,0 +1,59 @@
+"""Changes of a take-off block, one for each way of typing on the boards' panel."""
+
+from collections.abc import Callable
+
+from calibration.errors import InputError
+from photomeasure.job.reading import parse
+from ui.panels import fields
+from ui.panels.fields import Block, Field
+from ui.texts import said
+
+
+def with_field(field: Field) -> Callable[[Block, str], Block]:
+    """Return the change that one field makes."""
+
+    def change(block: Block, typed: str) -> Block:
+        value = field.read(typed, said("fields", field.key))
+        return fields.put(block, field.path, value)
+
+    return change
+
+
+def with_fields(block: Block, *typed: str) -> Block:
+    """Return the block with what stands in all fields."""
+    for field, text in zip(fields.ALL, typed, strict=True):
+        block = with_field(field)(block, text)
+    return block
+
+
+def with_ends(block: Block, line: str, start: str, end: str) -> Block:
+    """Return the block with what a line meets at its ends."""
+    return fields.with_line(block, line, {"start": start or None, "end": end or None})
+
+
+def with_rule(block: Block, rule: str, typed: str) -> Block:
+    """Return the block with a rule's value: JSON, or a bare word."""
+    text = typed.strip()
+    if not text:
+        raise InputError(said("boards", "own_value"), "is empty", "type a value")
+    try:
+        value = parse(text.encode(), rule)
+    except InputError:
+        value = text
+    return {**block, "rules": {**block.get("rules", {}), rule: value}}
+
+
+def without_rule(block: Block, rule: str) -> Block:
+    """Return the block in which a rule has its own value again."""
+    kept = {key: value for key, value in block.get("rules", {}).items() if key != rule}
+    return fields.put(block, ("rules",), kept or None)
+
+
+def with_whole(_: Block, text: str) -> Block:
+    """Return the block that was typed as a whole."""
+    found = parse(text.encode("utf-8", "replace"), said("boards", "whole_text"))
+    if not isinstance(found, dict):
+        raise InputError(
+            said("boards", "whole_text"), "is no block of words", "write { … } as JSON"
+        )
+    return found
