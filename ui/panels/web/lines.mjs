@@ -7,6 +7,9 @@ import { ask, make, page } from "./page.mjs";
 /** @type {{destroy: () => unknown, show: (name: string) => unknown} | null} */
 let drawing = null;
 
+/** Counts who came: opening the page and choosing the panel may both come at once. */
+let turn = 0;
+
 /** End the drawing; it saves what it holds first. */
 export async function leaveLines() {
   const ended = drawing;
@@ -19,10 +22,12 @@ export async function leaveLines() {
  * @returns {Promise<void>}
  */
 export async function lines(element) {
+  turn += 1;
+  const mine = turn;
   await leaveLines();
   const root = element.querySelector(".pm-root") ?? element;
   const { drawing: address, texts, formats } = await page();
-  if (!job()) {
+  if (!job() || mine !== turn) {
     return;
   }
   if (!address) {
@@ -30,7 +35,7 @@ export async function lines(element) {
     return;
   }
   try {
-    await begin(root, address, texts, formats);
+    await begin(root, address, texts, formats, mine);
   } catch (error) {
     console.error(error);
     root.replaceChildren(make("p", { class: "pm-alert", role: "alert" }, texts.lines.broken));
@@ -42,8 +47,9 @@ export async function lines(element) {
  * @param {string} address
  * @param {Record<string, Record<string, string>>} texts
  * @param {{name: string, said: string}[]} formats of bricks
+ * @param {number} mine turn; who comes later has the place
  */
-async function begin(root, address, texts, formats) {
+async function begin(root, address, texts, formats, mine) {
   const answer = await ask(`/work-on/${job()}`);
   const names = answer.elevations
     .filter((/** @type {any} */ one) => one.photo)
@@ -54,10 +60,12 @@ async function begin(root, address, texts, formats) {
   }
   const chosen = names.includes(recall("elevation")) ? recall("elevation") : names[0];
   const place = make("div", { class: "pm-drawing" });
-  const status = make("p", { class: "pm-status", role: "status" });
   const module = await import(address);
-  root.replaceChildren(chooser(names, chosen, texts.lines.elevation), place, status);
-  drawing = await module.mount(place, {
+  if (mine !== turn) {
+    return;
+  }
+  root.replaceChildren(chooser(names, chosen, texts.lines.elevation), place);
+  const mounted = await module.mount(place, {
     job: job(),
     elevation: chosen,
     base: "",
@@ -65,10 +73,13 @@ async function begin(root, address, texts, formats) {
     formats,
     unit: recall("unit") === "ft-in" ? "ft-in" : "mm",
     onCommit: () => {},
-    onStatus: (/** @type {string} */ sentence) => {
-      status.textContent = sentence;
-    },
+    onStatus: () => {}, // the drawing says it itself, beside the photo
   });
+  if (mine === turn) {
+    drawing = mounted;
+  } else {
+    await mounted.destroy();
+  }
 }
 
 /**

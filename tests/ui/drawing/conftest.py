@@ -1,0 +1,88 @@
+"""A browser, and a host of the module's routes, for the tests of the drawing module."""
+
+import os
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import NoReturn
+
+import pytest
+import uvicorn
+
+from tests.ui.drawing.host import Kept, make_host
+
+CHROMIUM = Path("/usr/bin/chromium")
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+"""Root may not use the sandbox; the rest keeps the browser from calling its maker."""
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """Return a running browser; without one the tests are skipped unless it is needed."""
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        _missing("playwright is not installed")
+    if not CHROMIUM.exists():
+        _missing(f"there is no {CHROMIUM}")
+    with sync_playwright() as play:
+        running = play.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
+        yield running
+        running.close()
+
+
+def _missing(why: str) -> NoReturn:
+    if os.environ.get("PHOTOMEASURE_NEED_BROWSER") == "1":
+        pytest.fail(f"PHOTOMEASURE_NEED_BROWSER is 1 but {why}")
+    pytest.skip(why)
+
+
+class Server:
+    """A host in a thread, on a free port of loopback."""
+
+    def __init__(self, jobs: dict[str, Kept], body: str = "") -> None:
+        self.jobs = jobs
+        self._app = make_host(jobs, body)
+        self._socket = socket.create_server(("127.0.0.1", 0))
+        self.address = f"http://127.0.0.1:{self._socket.getsockname()[1]}"
+        self._start()
+
+    def _start(self) -> None:
+        settings = uvicorn.Config(self._app, log_level="critical", lifespan="off")
+        self._server = uvicorn.Server(settings)
+        self._thread = threading.Thread(
+            target=self._server.run, args=([self._socket],), daemon=True
+        )
+        self._thread.start()
+        while not self._server.started:
+            time.sleep(0.01)
+
+    def stop(self) -> None:
+        """End it as a killed server ends: nobody is told."""
+        self._server.should_exit = True
+        self._server.force_exit = True
+        self._thread.join(5)
+
+
+@pytest.fixture
+def serve() -> Iterator[Callable[..., Server]]:
+    """Return a function that serves jobs until the test ends."""
+    servers = []
+
+    def start(jobs: dict[str, Kept], body: str = "") -> Server:
+        servers.append(Server(jobs, body))
+        return servers[-1]
+
+    yield start
+    for server in servers:
+        server.stop()

@@ -1,0 +1,172 @@
+/**
+ * What buttons, keys and touches do to the drawing.
+ */
+import {
+  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPickMoved, without,
+} from "./model.mjs";
+import { TOOLS } from "./tools.mjs";
+
+/**
+ * @typedef {import("./desk.mjs").Desk} Desk
+ * @typedef {import("./types.mjs").Point} Point
+ * @typedef {import("./types.mjs").Proposal} Proposal
+ */
+
+/**
+ * @param {Desk} desk
+ * @param {object} how
+ * @param {import("./texts.mjs").Say} how.say
+ * @param {() => ReadonlySet<string>} how.taken names of all lines of the job
+ * @param {(id: string) => void} how.onDrawn a line was drawn or moved
+ */
+export function makeActions(desk, { say, taken, onDrawn }) {
+  /** @type {(role: string) => string} */
+  const lineName = (role) =>
+    freshName(
+      say("name.fresh", { elevation: desk.elevation().name, role: say(`role.${role}`) }),
+      taken(),
+    );
+
+  /** @param {string} tool */
+  function take(tool) {
+    desk.change({
+      tool, picks: [], float: null, pending: null, choice: null, loupe: null,
+      selected: tool === "look" ? desk.state().selected : null,
+    });
+  }
+
+  /** @param {readonly Point[]} picks of the tool so far */
+  function put(picks) {
+    const tool = TOOLS[desk.state().tool];
+    if (!tool) return;
+    desk.change({ picks });
+    if (picks.length >= tool.most) finish();
+  }
+
+  /** End a tool that has picks enough. */
+  function finish() {
+    const { tool, picks } = desk.state();
+    const made = TOOLS[tool];
+    if (!made || picks.length < made.least) return;
+    if (made.asks) {
+      desk.change({ pending: { tool, picks }, tool: "look", picks: [], float: null });
+      return;
+    }
+    add(made.list, { ...made.make(picks), ...named(tool, picks) });
+  }
+
+  /** @type {(tool: string, picks?: readonly Point[]) => Record<string, unknown>} */
+  function named(tool, picks = []) {
+    const role = likelyRole(desk.state().role, picks);
+    if (tool === "line") return { name: lineName(role), role };
+    const wanted = say(tool === "soffit" ? "name.fresh.soffit" : `reference.${tool}`, {
+      elevation: desk.elevation().name,
+    });
+    const list = tool === "soffit" ? "soffits" : "references";
+    const names = new Set((desk.elevation()[list] ?? []).map((item) => item.name ?? ""));
+    return { name: freshName(wanted, names) };
+  }
+
+  /**
+   * @param {import("./model.mjs").List} list
+   * @param {object} item
+   * @param {boolean} [laid] whether it lies on its edge already
+   */
+  function add(list, item, laid = false) {
+    const next = withItem(desk.elevation(), list, item);
+    const index = (next[list]?.length ?? 1) - 1;
+    const field = list === "lines" ? "picks" : "";
+    const id = field ? `${list}/${index}/${field}` : null;
+    desk.commit(next);
+    desk.change({ tool: "look", picks: [], float: null, pending: null, selected: id, at: null });
+    if (list === "lines" && id && !laid) onDrawn(id);
+  }
+
+  /** @type {(dx: number, dy: number) => boolean} */
+  function nudge(dx, dy) {
+    const { selected, at } = desk.state();
+    const pick = shapeOf(desk.elevation(), selected)?.picks[at ?? -1];
+    if (!selected || at === null || !pick) return false;
+    const to = /** @type {const} */ ([clean(pick[0] + dx), clean(pick[1] + dy)]);
+    const key = `nudge ${selected} ${at}`;
+    desk.commit(withPickMoved(desk.elevation(), selected, at, to), key);
+    return true;
+  }
+
+  function remove() {
+    const { selected, at } = desk.state();
+    const shape = shapeOf(desk.elevation(), selected);
+    if (!shape) return;
+    const whole = at === null || !bends(shape);
+    const next = whole
+      ? without(desk.elevation(), shape.list, shape.index)
+      : withoutPick(desk.elevation(), shape.id, at);
+    const stays = shapeOf(next, selected)?.name === shape.name;
+    desk.change({ choice: null, at: null, ...(stays ? {} : { selected: null }) });
+    desk.commit(next);
+  }
+
+  /** Put a bend into the middle of the selected shape's longest piece. */
+  function bend() {
+    const { selected } = desk.state();
+    const shape = shapeOf(desk.elevation(), selected);
+    if (!shape || !bends(shape)) return;
+    const lengths = shape.picks.slice(1).map((to, i) => {
+      const from = shape.picks[i] ?? to;
+      return Math.hypot(to[0] - from[0], to[1] - from[1]);
+    });
+    const after = lengths.indexOf(Math.max(...lengths));
+    const [a, b] = [shape.picks[after], shape.picks[after + 1]];
+    if (!a || !b) return;
+    const middle = /** @type {Point} */ ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]);
+    desk.commit(withBend(desk.elevation(), shape.id, after, middle));
+    desk.change({ at: after + 1 });
+  }
+
+  /** @param {Proposal} proposal */
+  function accept(proposal) {
+    dismiss(proposal);
+    add("lines", {
+      name: lineName(proposal.role), role: proposal.role, picks: proposal.picks,
+      ...(proposal.pick_sd_px ? { pick_sd_px: proposal.pick_sd_px } : {}),
+    }, true);
+  }
+
+  /** @param {object} gone a proposal or a found reference */
+  function dismiss(gone) {
+    const { found } = desk.state();
+    if (!found) return;
+    desk.change({
+      found: {
+        ...found,
+        proposals: found.proposals.filter((one) => one !== gone),
+        references: found.references.filter((one) => one !== gone),
+      },
+    });
+  }
+
+  /** @param {import("./types.mjs").FoundReference} one */
+  function confirm(one) {
+    dismiss(one);
+    add("references", one.reference);
+  }
+
+  return { take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
+}
+
+/** Between these slopes on the photo a roof's edge is a rake; a form corrects it. */
+const RAKE_SLOPES = Object.freeze([Math.tan(Math.PI / 9), Math.tan((7 * Math.PI) / 18)]);
+
+/**
+ * Eaves or rake, by how steep it was drawn; any other role is what was chosen last.
+ * @type {(role: string, picks: readonly Point[]) => string}
+ */
+export function likelyRole(role, picks) {
+  const [a, b] = [picks[0], picks.at(-1)];
+  if ((role !== "eaves" && role !== "rake") || !a || !b) return role;
+  const slope = Math.abs((b[1] - a[1]) / (b[0] - a[0] || 1e-9));
+  return slope > Number(RAKE_SLOPES[0]) && slope < Number(RAKE_SLOPES[1]) ? "rake" : "eaves";
+}
+
+/** Tenths of a pixel, without the dust that adding them leaves. @type {(v: number) => number} */
+const clean = (v) => Math.round(v * 1e4) / 1e4;

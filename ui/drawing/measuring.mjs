@@ -1,0 +1,77 @@
+/**
+ * Asking for lengths while a line is dragged: one question under way at most, one every
+ * 80 ms at most, the newest question is never lost, and an answer to an older one never
+ * shown after a newer.
+ *
+ * @template Q, A
+ * @typedef {object} Asking
+ * @property {(seq: number, question: Q) => Promise<A>} send
+ * @property {(answer: A, question: Q) => void} onAnswer
+ * @property {(error: unknown) => void} onFailure
+ * @property {() => number} [now] milliseconds
+ * @property {(run: () => void, ms: number) => void} [later]
+ */
+
+/** Shortest time between two questions; lengths are read by eyes. */
+export const PACE_MS = 80;
+
+/**
+ * @template Q, A
+ * @param {Asking<Q, A>} asking
+ * @returns {{ask: (question: Q) => void, hurry: () => void, busy: () => boolean}}
+ */
+export function asker({ send, onAnswer, onFailure, now = () => performance.now(),
+  later = (run, ms) => void setTimeout(run, ms) }) {
+  let seq = 0;
+  let asked = -Infinity;
+  let underWay = false;
+  let timed = false;
+  let hurried = false;
+  /** @type {{question: Q} | null} */
+  let newest = null;
+
+  function next() {
+    if (!newest || underWay || (timed && !hurried)) return;
+    const rest = hurried ? 0 : asked + PACE_MS - now();
+    if (rest > 0) {
+      timed = true;
+      later(() => {
+        timed = false;
+        next();
+      }, rest);
+      return;
+    }
+    const { question } = newest;
+    newest = null;
+    hurried = false;
+    void go(question);
+  }
+
+  /** @param {Q} question */
+  async function go(question) {
+    underWay = true;
+    asked = now();
+    seq += 1;
+    try {
+      onAnswer(await send(seq, question), question);
+    } catch (error) {
+      onFailure(error);
+    } finally {
+      underWay = false;
+      next();
+    }
+  }
+
+  return {
+    ask(question) {
+      newest = { question };
+      next();
+    },
+    /** What was asked last is final, the finger is up: it need not wait for the pace. */
+    hurry() {
+      hurried = newest !== null;
+      next();
+    },
+    busy: () => underWay || newest !== null,
+  };
+}

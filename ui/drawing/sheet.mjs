@@ -1,0 +1,135 @@
+/**
+ * One elevation on the desk: statement, bars, stage and panel, and the questions to the
+ * server about it.
+ */
+import { makeActions } from "./actions.mjs";
+import { make, tell } from "./dom.mjs";
+import { worthShowing } from "./found.mjs";
+import { meaningOf, pressOf } from "./keyboard.mjs";
+import { lengthSaid } from "./lengths.mjs";
+import { asker } from "./measuring.mjs";
+import { makeChoiceBar } from "./notices.mjs";
+import { makePanel } from "./panel.mjs";
+import { Refusal } from "./routes.mjs";
+import { makeSnapping } from "./snapping.mjs";
+import { makeStage } from "./stage.mjs";
+import { makeStatement } from "./statement.mjs";
+import { makeNudges, makeToolbar } from "./toolbar.mjs";
+
+/**
+ * @typedef {object} Sheet
+ * @property {HTMLElement} element
+ * @property {() => void} ask for lengths
+ * @property {() => void} begin once it is in the page
+ * @property {() => void} end
+ * @property {() => void} focus
+ * @property {(clientX: number, clientY: number) => import("./types.mjs").Point} pointAt
+ */
+
+/** @type {(say: import("./texts.mjs").Say) => Sheet} */
+export const emptySheet = (say) => ({
+  element: make("p", { class: "dr-quiet" }, say("no_photo")),
+  ask: () => {},
+  begin: () => {},
+  end: () => {},
+  focus: () => {},
+  pointAt: () => [NaN, NaN],
+});
+
+/**
+ * Everything for one elevation.
+ * @param {object} setting
+ * @param {import("./desk.mjs").Desk} setting.desk
+ * @param {any} setting.entry of the job's answer
+ * @param {import("./mount.mjs").Options} setting.options
+ * @param {import("./texts.mjs").Say} setting.say
+ * @param {import("./routes.mjs").Routes} setting.routes
+ * @param {HTMLElement} setting.status
+ * @param {() => ReadonlySet<string>} setting.taken
+ * @returns {Sheet}
+ */
+export function makeSheet({ desk, entry, options, say, routes, status, taken }) {
+  const unit = options.unit ?? "mm";
+  const lengthOf = (/** @type {number} */ index) => {
+    const line = desk.state().measured?.lines?.[index];
+    if (!line?.interval95_mm || line.length_mm === undefined) return "";
+    if (line.name !== desk.elevation().lines?.[index]?.name) return ""; // of another line
+    return unit === "mm" && line.said ? line.said : lengthSaid(line.length_mm, line.interval95_mm, unit);
+  };
+  const word = make("p", { class: "dr-word", role: "status" });
+  const tellWord = (/** @type {string} */ text) => {
+    tell(word, text);
+    options.onStatus?.(text);
+  };
+  const snapping = makeSnapping(desk, routes, (key) => tellWord(say(key)));
+  const actions = makeActions(desk, { say, taken, onDrawn: (id) => void snapping.snap(id) });
+  const stage = makeStage({ desk, photo: entry.photo, say, lengthOf, actions, snapping });
+  const scale = makeStatement(desk, say);
+  const bars = makeToolbar({ desk, say, actions, zoom: stage.zoom, showWhole: stage.showWhole,
+    focusStage: stage.focus, read });
+  const panel = makePanel({ desk, say, unit, actions, snapping, showShape: stage.showShape,
+    formats: options.formats ?? [] }, lengthOf);
+  const help = make("p", { id: "dr-stage-help", class: "dr-hidden" }, say("stage.help"));
+  const element = make("div", { class: "dr-sheet" },
+    // What grows stands below the stage: the photo must not move under a finger.
+    make("div", { class: "dr-work" }, bars.bar,
+      make("div", { class: "dr-frame" }, stage.element, bars.near, bars.prompts,
+        makeNudges(desk, say, actions), makeChoiceBar(desk, say, snapping)),
+      make("div", { class: "dr-foot" }, word, status), scale, help),
+    panel);
+
+  element.addEventListener("keydown", (event) => {
+    const meaning = meaningOf(pressOf(event));
+    const typing = event.target instanceof HTMLInputElement;
+    if (typing || (meaning?.type !== "undo" && meaning?.type !== "redo")) return;
+    event.preventDefault();
+    if (meaning.type === "undo") desk.undo();
+    else desk.redo();
+  });
+
+  const measuring = asker({
+    send: (seq, elevation) => routes.measure({ seq, elevation }),
+    onAnswer: (measured) => desk.change({ measured, trouble: "" }),
+    onFailure: (error) =>
+      desk.change({ trouble: error instanceof Refusal && error.message ? error.message : say("measure.failed") }),
+  });
+  desk.onLive((elevation) => measuring.ask(elevation));
+  desk.onCommit(() => measuring.hurry());
+
+  async function read() {
+    try {
+      const all = await routes.read({ elevation: desk.elevation().name });
+      const lines = desk.elevation().lines ?? [];
+      const proposals = worthShowing(all.proposals, lines, entry.photo.size_px[0]);
+      const found = { ...all, proposals };
+      desk.change({ found });
+      const none = found.references.length + found.proposals.length === 0;
+      tellWord(none ? (found.questions[0] ?? say("found.none")) : say("found.some", { count: found.references.length + found.proposals.length }));
+    } catch (error) {
+      tellWord(error instanceof Refusal && error.message ? error.message : say("found.failed"));
+    }
+  }
+
+  const watcher = new ResizeObserver(stage.fit);
+  desk.onDraw(stage.align); // the last one: what stands above the stage has its height now
+  stage.ready.catch(() => tellWord(say("photo.failed")));
+  return {
+    element,
+    ask: () => measuring.ask(desk.elevation()),
+    begin() {
+      watcher.observe(stage.element);
+      watcher.observe(document.body);
+      globalThis.addEventListener("resize", stage.fit);
+      stage.fit();
+      desk.drawNow();
+      measuring.ask(desk.elevation());
+    },
+    end() {
+      watcher.disconnect();
+      globalThis.removeEventListener("resize", stage.fit);
+    },
+    focus: stage.focus,
+    pointAt: stage.pointAt,
+  };
+}
+
