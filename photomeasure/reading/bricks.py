@@ -17,7 +17,7 @@ from calibration.priors import CameraPrior
 from calibration.references import CountDirection, Courses
 from photomeasure.job.references import CONTRADICTION
 from photomeasure.job.schema import CoursesSpec
-from photomeasure.reading.model import DIGITS, FoundReference, Told
+from photomeasure.reading.model import DIGITS, Ask, FoundReference, Question, Told
 
 SOURCE: Final = "brickwork"
 
@@ -45,7 +45,8 @@ class Bricks:
         Level direction of its wall in the camera frame, to the right; None if unsure.
     formats : tuple of BrickFormat
         That it may be; one if it is settled.
-    questions, missing : tuple of str
+    questions : tuple of Question
+    missing : tuple of str
     doubted : tuple of (str, float)
         Where it is unsure: its best readings in words, each with a gauge.
     """
@@ -53,7 +54,7 @@ class Bricks:
     references: tuple[FoundReference, ...] = ()
     along: FloatArray | None = None
     formats: tuple[BrickFormat, ...] = ()
-    questions: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
     missing: tuple[str, ...] = ()
     doubted: tuple[tuple[str, float], ...] = ()
 
@@ -220,20 +221,18 @@ def _said(courses: Courses, found: Brickwork) -> str:
     return f"{found.stretchers} stretchers counted, {found.best.ratio:.2f} courses long"
 
 
-def _which_reading(found: Brickwork, told: Told) -> str:
+def _which_reading(found: Brickwork, told: Told) -> Question:
     """Ask whether it is brickwork at all, and how it is laid: its best two readings."""
     ways = [
         f"{reading.bond} bond with stretchers {reading.ratio:.2f} courses long "
         f"({reading.confidence:.0%}: {', '.join(reading.formats[:4])})"
         for reading in _worth_telling(found)
     ]
-    do = "look at the courses that were counted, then run again with --accept"
-    if told.brick_format is None:
-        do += " and the --format that it is"
-    return (
+    text = (
         f"Is this brickwork of {found.courses} courses? It looks like "
-        f"{', or '.join(ways)}, which is not sure enough to carry the scale: {do}."
+        f"{', or '.join(ways)}, which is not sure enough to carry the scale."
     )
+    return Question(text, Ask.COUNT if told.brick_format else Ask.COUNT_AND_FORMAT)
 
 
 def _along(found: Brickwork) -> FloatArray:
@@ -254,7 +253,7 @@ def _drawn(found: Brickwork) -> tuple[FloatArray, ...]:
 
 def format_question(
     bricks: Bricks, longest: tuple[str, float] | None, told: Told
-) -> tuple[str, ...]:
+) -> tuple[Question, ...]:
     """Ask for the format if it is open: the scale hangs on it.
 
     Parameters
@@ -266,7 +265,7 @@ def format_question(
 
     Returns
     -------
-    tuple of str
+    tuple of Question
         Empty if the format is settled.
     """
     if told.brick_format or told.taped_mm or bricks.along is None:
@@ -281,10 +280,10 @@ def format_question(
             for entry in bricks.formats[:2]
         ]
         text += f"; {name} would be about {' or '.join(ways)}"
-    return (f"{text}: state --format, or tape ten courses (--taped-courses 10 MM).",)
+    return (Question(f"{text}.", Ask.FORMAT),)
 
 
-def if_it_is(bricks: Bricks, likely: tuple[str, float] | None) -> tuple[str, ...]:
+def if_it_is(bricks: Bricks, likely: tuple[str, float] | None) -> tuple[Question, ...]:
     """Say what a line would measure by each reading of brickwork that is unsure.
 
     Parameters
@@ -295,7 +294,7 @@ def if_it_is(bricks: Bricks, likely: tuple[str, float] | None) -> tuple[str, ...
 
     Returns
     -------
-    tuple of str
+    tuple of Question
         Empty if there is no such line, or no doubt.
     """
     if not bricks.doubted or likely is None:
@@ -305,4 +304,5 @@ def if_it_is(bricks: Bricks, likely: tuple[str, float] | None) -> tuple[str, ...
     ways = [
         f"{length * gauge / first / 1000:.1f} m by {how}" for how, gauge in bricks.doubted
     ]
-    return (f"Does this fit the house: {name} about {', or '.join(ways)}?",)
+    text = f"Does this fit the house: {name} about {', or '.join(ways)}?"
+    return (Question(text, Ask.FIT),)

@@ -1,6 +1,7 @@
 """What is read from a photo: references, lines, questions; and what a person told."""
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +16,31 @@ below it, something else is likelier."""
 
 DIGITS: Final = 3
 """Of pixels in a job file: finer than any edge is known."""
+
+
+class Ask(StrEnum):
+    """What a person has to tell; how to tell it is for command and page to say."""
+
+    COUNT = "count"
+    COUNT_AND_FORMAT = "count_and_format"
+    FORMAT = "format"
+    LINE = "line"
+    FIT = "fit"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What only a person can tell.
+
+    Attributes
+    ----------
+    said : str
+        The question, and what is known of the answer.
+    ask : Ask
+    """
+
+    said: str
+    ask: Ask
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,8 +158,7 @@ class PhotoReading:
     lines : tuple of FoundLine
         By role, the likeliest first.
     soffits : tuple of FoundSoffit
-    questions : tuple of str
-        What only a person can tell, each with what to do.
+    questions : tuple of Question
     missing : tuple of str
         What could not be found, each with what to do.
     notes : tuple of str
@@ -151,7 +176,7 @@ class PhotoReading:
     references: tuple[FoundReference, ...]
     lines: tuple[FoundLine, ...]
     soffits: tuple[FoundSoffit, ...]
-    questions: tuple[str, ...]
+    questions: tuple[Question, ...]
     missing: tuple[str, ...]
     notes: tuple[str, ...]
     elevation: ElevationSpec

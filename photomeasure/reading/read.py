@@ -19,7 +19,14 @@ from photomeasure.reading.bricks import (
 )
 from photomeasure.reading.edges import EdgeFinds, edge_references
 from photomeasure.reading.lines import found_lines, found_soffits
-from photomeasure.reading.model import NOTHING_TOLD, FoundLine, PhotoReading, Told
+from photomeasure.reading.model import (
+    NOTHING_TOLD,
+    Ask,
+    FoundLine,
+    PhotoReading,
+    Question,
+    Told,
+)
 from photomeasure.reading.settle import READINGS, Settled, settle
 from photomeasure.reading.sheets import Sheets, read_marker_sheets
 
@@ -118,7 +125,7 @@ def _longest(settled: Settled) -> tuple[str, float] | None:
     return max(lengths, key=lambda pair: pair[1], default=None)
 
 
-def _which_line(settled: Settled) -> tuple[str, ...]:
+def _which_line(settled: Settled) -> tuple[Question, ...]:
     """Ask which line is meant where none of a kind is likely enough: the best two."""
     said = []
     for kind in ("eaves", "left rake", "right rake"):
@@ -126,10 +133,8 @@ def _which_line(settled: Settled) -> tuple[str, ...]:
         if not mine or any(line.used for line in mine):
             continue
         ways = " or ".join(_way(line) for line in mine[:READINGS])
-        said.append(
-            f"Is there {_ARTICLE[kind]} {kind}? It may be {ways}: give the right one its "
-            "role in the job file and delete the others."
-        )
+        text = f"Is there {_ARTICLE[kind]} {kind}? It may be {ways}."
+        said.append(Question(text, Ask.LINE))
     return tuple(said)
 
 

@@ -2,12 +2,18 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Final
 
 from calibration.errors import printable
 from photomeasure.job.schema import FORMAT_VERSION, Role
 from photomeasure.layout import heading, in_columns, marked
-from photomeasure.reading.model import FoundLine, FoundReference, PhotoReading
+from photomeasure.reading.model import (
+    Ask,
+    FoundLine,
+    FoundReference,
+    PhotoReading,
+    Question,
+)
 from photomeasure.result_json import job_json
 from photomeasure.results import COVERAGE_FACTOR, MeasuredJob
 
@@ -30,13 +36,37 @@ def reading_text(reading: PhotoReading) -> str:
     for mark, said in (
         ("- ", reading.missing),
         ("! ", reading.notes),
-        ("? ", reading.questions),
+        ("? ", tuple(map(asked, reading.questions))),
         ("= ", (reading.refused,) if reading.refused else ()),
     ):
         lines += [""] if said else []
         for sentence in said:
             lines += marked(mark, sentence)
     return "\n".join(lines) + "\n"
+
+
+_HOW: Final = {
+    Ask.COUNT: "Look at the courses that were counted, then run again with --accept.",
+    Ask.COUNT_AND_FORMAT: "Look at the courses that were counted, then run again with "
+    "--accept and the --format that it is.",
+    Ask.FORMAT: "State --format, or tape ten courses (--taped-courses 10 MM).",
+    Ask.LINE: "Give the right one its role in the job file and delete the others.",
+    Ask.FIT: "",
+}
+
+
+def asked(question: Question) -> str:
+    """Return a question with what to do about it at the command line.
+
+    Parameters
+    ----------
+    question : Question
+
+    Returns
+    -------
+    str
+    """
+    return f"{question.said} {_HOW[question.ask]}".strip()
 
 
 def _scale(reading: PhotoReading) -> Iterator[str]:
@@ -123,7 +153,10 @@ def reading_json(reading: PhotoReading, job: MeasuredJob) -> dict[str, Any]:
             for found in reading.references
         ],
         "proposals": [_proposal(line) for line in reading.lines],
-        "questions": list(reading.questions),
+        "questions": [
+            {"said": question.said, "ask": str(question.ask)}
+            for question in reading.questions
+        ],
         "missing": list(reading.missing),
         "notes": list(reading.notes),
         "refused": reading.refused or None,

@@ -11,7 +11,7 @@ from calibration.photo import load_upright
 from calibration.photo.pixels import RgbImage
 from photomeasure.job.schema import ElevationSpec, Role
 from photomeasure.papers.wording import chance
-from photomeasure.reading import FoundLine, FoundReference, read_photo
+from photomeasure.reading import FoundLine, FoundReference, Question, read_photo
 from photomeasure.snapping import Snap, SnapCandidate, snap_line
 from photomeasure.store import photos
 from ui.server.failures import BadRequest
@@ -87,7 +87,7 @@ class Eyes:
                 {"soffit": _written(one.spec), "confidence": round(one.confidence, 3)}
                 for one in found.soffits
             ],
-            "questions": [*found.questions, *found.missing, *found.notes],
+            "questions": [*map(_asked, found.questions), *found.missing, *found.notes],
         }
 
     def _named(self, opened: Opened, name: object) -> tuple[str, str]:
@@ -115,6 +115,11 @@ def _ends(body: Json, photo: RgbImage) -> np.ndarray[Any, np.dtype[np.float64]]:
     if (ends < -0.5).any() or (ends > size - 0.5).any():
         raise BadReference("line", "ends outside the photo", "draw it inside")
     return ends
+
+
+def _asked(question: Question) -> str:
+    """Return a question with what to do about it on the page."""
+    return f"{question.said} {said('seeing', f'ask_{question.ask}')}".strip()
 
 
 def _role(body: Json) -> Role:

@@ -55,8 +55,8 @@ def test_an_open_format_widens_the_lengths_and_is_asked_for(alone, stated) -> No
     )
 
     assert wide.u_mm > 3.0 * narrow.u_mm
-    assert any("Which brick is it?" in question for question in alone.questions)
-    assert not any("Which brick is it?" in question for question in stated.questions)
+    assert any("Which brick is it?" in question.said for question in alone.questions)
+    assert not any("Which brick is it?" in question.said for question in stated.questions)
 
 
 def test_bricks_of_an_open_format_leave_the_scale_as_open_as_one_of_their_sides(
@@ -76,7 +76,7 @@ def test_a_taped_run_takes_the_place_of_the_format() -> None:
     beds = courses(reading)[0]
 
     assert (beds.taped_count, beds.taped_mm, beds.gauge_mm) == (10, 754.0, None)
-    assert not any("Which brick" in question for question in reading.questions)
+    assert not any("Which brick" in question.said for question in reading.questions)
     line = next(line.measured for line in reading.lines if line.measured)
     low, high = interval95(line.length_mm, line.u_mm)
     assert low <= TRUE_EAVES_MM <= high
@@ -88,7 +88,7 @@ def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(stated) -> None:
 
     assert unsure
     assert roles <= {Role.OTHER}
-    assert any("Is there an eaves?" in question for question in stated.questions)
+    assert any("Is there an eaves?" in question.said for question in stated.questions)
 
 
 def test_the_job_measures_to_what_was_printed() -> None:
@@ -157,7 +157,7 @@ def test_unsure_brickwork_is_a_question_and_used_once_accepted(tmp_path) -> None
     accepted = read_photo(path, Told(accept=True))
 
     assert unsure.refused == UNSURE_SCALE
-    assert any("Is this brickwork" in question for question in unsure.questions)
+    assert any("Is this brickwork" in question.said for question in unsure.questions)
     assert any(found.used for found in accepted.references)
 
 

@@ -183,7 +183,10 @@ def test_reading_offers_what_the_command_finds(client, sample):
         assert kind.model_validate(one["reference"])
         assert all(np.isfinite(line).all() for line in one["drawn"]["lines"])
     assert any(one["drawn"]["lines"] for one in told["references"])
-    assert told["questions"] == [*found.questions, *found.missing, *found.notes]
+    asked = told["questions"][: len(found.questions)]
+    assert all(q.said in text for q, text in zip(found.questions, asked, strict=True))
+    assert not any("--" in text or "job file" in text for text in asked)
+    assert told["questions"][len(found.questions) :] == [*found.missing, *found.notes]
 
 
 @pytest.mark.parametrize(
