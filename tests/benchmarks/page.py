@@ -18,7 +18,7 @@ import cv2
 from playwright.sync_api import Page as Tab
 from playwright.sync_api import sync_playwright
 
-from tests.ui.drawing.conftest import ARGUMENTS, CHROMIUM
+from tests.ui.conftest import ARGUMENTS, CHROMIUM
 from tests.ui.stories.conftest import Page, Person
 
 SAMPLES: Final = Path(__file__).parents[2] / "sample_images"

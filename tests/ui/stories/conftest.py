@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from tests.ui.drawing.conftest import browser  # noqa: F401 - a fixture
 from tests.ui.drawing.hands import Hand
 
 ROOT = Path(__file__).parents[3]
@@ -129,7 +128,7 @@ class Person(Hand):
 
 
 @pytest.fixture
-def person(browser, page):  # noqa: F811
+def person(browser, page):
     """Return a function that seats a person at the page."""
     people = []
 
