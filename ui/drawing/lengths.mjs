@@ -6,20 +6,21 @@
  */
 
 const MM_PER_INCH = 25.4;
-const EIGHTHS = 8;
+/** As on a tape, and as on the papers. */
+const PARTS = 16;
 
 /** @type {(mm: number, up?: boolean) => string} */
 function feetAndInches(mm, up = false) {
-  const eighths = (up ? Math.ceil : Math.round)((mm / MM_PER_INCH) * EIGHTHS - (up ? 1e-9 : 0));
-  const feet = Math.floor(eighths / (12 * EIGHTHS));
-  const inches = Math.floor((eighths % (12 * EIGHTHS)) / EIGHTHS);
-  const part = eighths % EIGHTHS;
-  const common = part % 4 === 0 ? 4 : part % 2 === 0 ? 2 : 1;
-  const fraction = part ? `${part / common}/${EIGHTHS / common}` : "";
+  const parts = (up ? Math.ceil : Math.round)((mm / MM_PER_INCH) * PARTS - (up ? 1e-9 : 0));
+  const feet = Math.floor(parts / (12 * PARTS));
+  const inches = Math.floor((parts % (12 * PARTS)) / PARTS);
+  const part = parts % PARTS;
+  const common = part % 8 === 0 ? 8 : part % 4 === 0 ? 4 : part % 2 === 0 ? 2 : 1;
+  const fraction = part ? `${part / common}/${PARTS / common}` : "";
   const whole = [inches || (!fraction && !feet) ? `${inches}` : "", fraction]
     .filter(Boolean)
     .join(" ");
-  return [feet ? `${feet}′` : "", whole ? `${whole}″` : ""].filter(Boolean).join(" ");
+  return [feet ? `${feet} ft` : "", whole ? `${whole} in` : ""].filter(Boolean).join(" ");
 }
 
 /**

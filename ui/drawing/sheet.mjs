@@ -88,7 +88,7 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
   });
 
   const measuring = asker({
-    send: (seq, elevation) => routes.measure({ seq, elevation }),
+    send: (seq, elevation) => routes.measure({ seq, elevation, unit }),
     onAnswer: (measured) => desk.change({ measured, trouble: "" }),
     onFailure: (error) =>
       desk.change({ trouble: error instanceof Refusal && error.message ? error.message : say("measure.failed") }),

@@ -183,8 +183,8 @@ test("tiles at the rim keep their own size, and far views ask for none", () => {
 
 test("lengths are said with an interval that is never made narrower", () => {
   assert.equal(lengthSaid(7659.19, [7619.29, 7699.1], "mm"), "7.659 m ± 40 mm");
-  assert.equal(lengthSaid(3048, [3045.9, 3050.1], "ft-in"), "10′ ± 1/8″");
-  assert.equal(lengthSaid(3667.1, [3600, 3734.2], "ft-in"), "12′ 3/8″ ± 2 3/4″");
+  assert.equal(lengthSaid(3048, [3045.9, 3050.1], "ft-in"), "10 ft ± 1/8 in");
+  assert.equal(lengthSaid(3667.1, [3600, 3734.2], "ft-in"), "12 ft 3/8 in ± 2 11/16 in");
 });
 
 test("lengths are read as people write them", () => {
@@ -203,7 +203,7 @@ test("lengths are read as people write them", () => {
   }
 });
 
-test("a size written into a field is read back as it was, to an eighth of an inch", () => {
+test("a size written into a field is read back as it was, to a sixteenth of an inch", () => {
   for (const mm of [3597, 12.5, 910]) {
     assert.equal(readLength(sizeSaid(mm, "mm"), "mm"), mm);
     assert.ok(Math.abs(readLength(sizeSaid(mm, "ft-in"), "ft-in") - mm) <= 25.4 / 16 + 1e-9);

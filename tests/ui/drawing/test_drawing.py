@@ -529,5 +529,5 @@ def test_feet_and_inches_are_shown_where_they_are_used(house, browser, serve):
     (label,) = hand.labels()
     hand.context.close()
 
-    assert label.startswith("25′")
+    assert label.startswith("25 ft")
     assert "±" in label
