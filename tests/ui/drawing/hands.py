@@ -23,6 +23,10 @@ WHERE: Final = """() => {
 """Where the photo's corner lies in the window, and CSS pixels per image pixel."""
 
 
+PATIENCE_MS: Final = 60_000
+"""A shared machine may take so long for what takes a second; nothing is measured by it."""
+
+
 class Hand:
     """Works on one page as a person does.
 
@@ -37,7 +41,7 @@ class Hand:
     def __init__(self, browser: Any, address: str, screen: str, **more: Any) -> None:
         self.context = browser.new_context(**SCREENS[screen], **more)
         self.page = self.context.new_page()
-        self.page.set_default_timeout(15_000)
+        self.page.set_default_timeout(PATIENCE_MS)
         self.faults: list[str] = []
         self.hosts: set[str] = set()
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
@@ -56,8 +60,7 @@ class Hand:
         """Wait until the photo is shown and the server has answered."""
         self.page.wait_for_function(
             "document.querySelector('.dr-preview')?.complete"
-            " && document.querySelector('.dr-scale-said')?.textContent !== ''",
-            timeout=20_000,
+            " && document.querySelector('.dr-scale-said')?.textContent !== ''"
         )
 
     def press(self, words: str) -> None:
@@ -116,7 +119,7 @@ class Hand:
 
     def wait_saved(self, revision: int) -> None:
         """Wait until a revision of the work is on the server."""
-        self.page.wait_for_function(f"window.revision >= {revision}", timeout=10_000)
+        self.page.wait_for_function(f"window.revision >= {revision}")
 
     def labels(self) -> list[str]:
         """Return the lengths beside the lines."""

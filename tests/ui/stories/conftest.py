@@ -120,15 +120,19 @@ class Person(Hand):
     def wait_kept(self) -> None:
         """Wait until what was drawn is on the server."""
         self.page.wait_for_timeout(60)
-        self.page.wait_for_selector(".dr-saved[data-phase=saved]", timeout=10_000)
+        self.page.wait_for_selector(".dr-saved[data-phase=saved]")
 
     def document(self) -> dict:
         """Return the job as the server has it."""
         return self.page.request.get(f"/work-on/{self.job}").json()["document"]
 
 
+SCREENS = ROOT / "build" / "screens"
+"""What each person saw at last, for people to look at."""
+
+
 @pytest.fixture
-def person(browser, page):
+def person(browser, page, request):
     """Return a function that seats a person at the page."""
     people = []
 
@@ -137,7 +141,10 @@ def person(browser, page):
         return people[-1]
 
     yield come
-    for one in people:
+    SCREENS.mkdir(parents=True, exist_ok=True)
+    for i, one in enumerate(people):
+        name = re.sub(r"\W+", "-", f"{request.node.name} {i}")
+        one.page.screenshot(path=SCREENS / f"{name}.png", full_page=True)
         hosts, faults = one.hosts, one.faults
         one.context.close()
         assert hosts == {page.address.split("/")[2]}

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from photomeasure.display import said
 from photomeasure.job.load import load_job
 from photomeasure.measure import measure_job
 
@@ -18,14 +19,6 @@ HOSTILE_FILE = "<svg onload=window.hurt=1> ${7*7}.jpg"
 MOST_TOUCHES = 15
 
 BOTH = pytest.mark.parametrize("screen", ["desktop", "phone"])
-
-
-def said(mm: float, u: float) -> str:
-    """Return a length as the label beside a line shows it."""
-    from photomeasure.results import interval95
-
-    low, high = interval95(mm, u)
-    return f"{mm / 1000:.3f} m ± {(high - low) / 2:.0f} mm"
 
 
 def truth(name: str) -> dict:
@@ -57,10 +50,10 @@ def test_office_has_the_papers_of_the_sample_house(person):
     office = person("desktop")
     office.sample()
     office.go("Papers")
-    office.page.locator("#pm-which input:checked").first.wait_for(timeout=20_000)
+    office.page.locator("#pm-which input:checked").first.wait_for()
     office.touch(office.page.locator("#pm-make"))
     link = office.page.locator("#pm-papers a").first
-    link.wait_for(timeout=60_000)
+    link.wait_for()
     paper = office.page.request.get(link.get_attribute("href"))
 
     assert office.page.locator("#pm-papers-told").inner_text() == ""
@@ -78,7 +71,7 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     surveyor.page.wait_for_url("**/?job=*")
     surveyor.page.locator("input[type=file][multiple]").first.set_input_files(photo)
     surveyor.touches += 1
-    surveyor.page.get_by_text("kept", exact=True).wait_for(timeout=30_000)
+    surveyor.page.get_by_text("kept", exact=True).wait_for()
 
     surveyor.draw()
     surveyor.press("Add a reference")
@@ -90,7 +83,7 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     surveyor.page.get_by_label("Height").fill(str(round(door["height_mm"])))
     surveyor.press("Put it in")
     surveyor.press("Read the photo")
-    surveyor.page.wait_for_selector(".dr-proposal", timeout=30_000)
+    surveyor.page.wait_for_selector(".dr-proposal")
     surveyor.tap((1950.0, 968.0))
     surveyor.page.wait_for_selector(".dr-label")
     surveyor.wait_kept()
@@ -99,12 +92,12 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     assert line["role"] == "eaves"
 
     surveyor.go("Papers")
-    surveyor.page.locator("#pm-which input:checked").first.wait_for(timeout=20_000)
+    surveyor.page.locator("#pm-which input:checked").first.wait_for()
     surveyor.touch(surveyor.page.locator("#pm-make"))
     told = surveyor.page.locator("#pm-papers-told")
-    told.get_by_text("asbestos").first.wait_for(timeout=60_000)
+    told.get_by_text("asbestos").first.wait_for()
 
-    surveyor.page.locator("#pm-papers a").first.wait_for(timeout=60_000)
+    surveyor.page.locator("#pm-papers a").first.wait_for()
     made = " ".join(surveyor.page.locator("#pm-papers a").all_inner_texts())
 
     # Nobody said how old the house is: no paper tells people to cut its boards.
@@ -124,7 +117,7 @@ def test_fitter_tapes_a_line_and_the_others_tighten(person, screen):
     before = float(fitter.labels()[0].split("±")[1].split()[0])
     fitter.go("Check")
     taped = fitter.page.locator("#pm-check-taped textarea")
-    taped.wait_for(timeout=20_000)
+    taped.wait_for()
     fitter.page.wait_for_function(
         "document.querySelector('#pm-check-line input')?.value?.includes('eaves')"
     )
@@ -134,7 +127,7 @@ def test_fitter_tapes_a_line_and_the_others_tighten(person, screen):
         "/agree/.test(document.querySelector('#pm-check-told').textContent)"
     )
     fitter.touch(fitter.page.locator("#pm-check-use"))
-    fitter.page.get_by_text("is a reference now").first.wait_for(timeout=20_000)
+    fitter.page.get_by_text("is a reference now").first.wait_for()
     fitter.draw()
     fitter.page.wait_for_selector(".dr-label")
 
@@ -166,9 +159,9 @@ def test_restarted_server_comes_back_to_the_same_job(person, page):
     page.kill()
     surveyor.press("Draw a line")
     surveyor.slide((1000.0, 2000.0), (1700.0, 1980.0))
-    surveyor.page.wait_for_selector(".dr-saved[data-phase=dropped]", timeout=10_000)
+    surveyor.page.wait_for_selector(".dr-saved[data-phase=dropped]")
     page.start()
-    surveyor.page.wait_for_selector(".dr-saved[data-phase=saved]", timeout=30_000)
+    surveyor.page.wait_for_selector(".dr-saved[data-phase=saved]")
 
     assert len(surveyor.document()["elevations"][0]["lines"]) == 2
 
