@@ -26,6 +26,7 @@ The command line maps ``InputError`` to exit status 3, ``EstimationError`` to 4 
 """
 
 from collections.abc import Iterable
+from typing import Any
 
 
 def printable(text: str) -> str:
@@ -53,6 +54,20 @@ class MeasureError(Exception):
 
     def __init__(self, sentence: str) -> None:
         super().__init__(printable(sentence))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # An error of another process arrives as it was; by default its class would be
+        # called with the sentence alone, and whoever waits for it would wait for ever.
+        return _as_it_was, (type(self), self.args, self.__dict__)
+
+
+def _as_it_was(
+    kind: type[MeasureError], args: tuple[Any, ...], state: dict[str, Any]
+) -> MeasureError:
+    error = kind.__new__(kind)
+    error.args = args
+    error.__dict__.update(state)
+    return error
 
 
 class InputError(MeasureError):

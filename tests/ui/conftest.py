@@ -19,9 +19,12 @@ ARGUMENTS = [
 """Root may not use the sandbox; the rest keeps the browser from calling its maker."""
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser():
-    """Return a running browser; without one the tests are skipped unless it is needed."""
+    """Return a running browser; without one the tests are skipped unless it is needed.
+
+    Ended with each file: while it runs, no other event loop can in the same thread.
+    """
     try:
         from playwright.sync_api import sync_playwright
     except ImportError:

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -150,7 +151,8 @@ def _use_photo(place: Place, path: Path) -> int:
             except StorageError:  # another deleted the photo's last job in between
                 continue
             if i % 2:
-                jobs.delete(store, saved.job_id)
+                with suppress(StorageError):  # deleted, but a busy neighbour keeps traces
+                    jobs.delete(store, saved.job_id)
     return 1
 
 
