@@ -24,10 +24,9 @@ from photomeasure.batch.work import (
     Outcome,
     Task,
     fingerprint,
-    photo_names,
     work,
 )
-from photomeasure.job.reading import parse, read_bytes
+from photomeasure.job.reading import parse, photo_names, read_bytes
 
 Progress = Callable[[int, int], None]
 """Told how many inputs there are and how many of them are done."""

@@ -108,7 +108,7 @@ def fingerprint(task: Task) -> str:
     str
         Photos beside a job count by size and time of change, which takes no reading.
     """
-    from photomeasure.job.reading import parse, read_bytes
+    from photomeasure.job.reading import parse, photo_names, read_bytes
 
     engine = hashlib.sha256(f"result {RESULT_VERSION}".encode())
     if not task.is_job:
@@ -122,24 +122,6 @@ def fingerprint(task: Task) -> str:
     except MeasureError as error:
         engine.update(str(error).encode("utf-8", "replace"))
     return engine.hexdigest()
-
-
-def photo_names(document: object) -> list[str]:
-    """Return the photos that a parsed job file names, as it names them.
-
-    Parameters
-    ----------
-    document : object
-        From :func:`photomeasure.job.reading.parse`.
-
-    Returns
-    -------
-    list of str
-        Empty if it is no job file.
-    """
-    entries = document.get("elevations") if isinstance(document, dict) else None
-    photos = [e.get("photo") for e in entries or () if isinstance(e, dict)]
-    return [name for name in photos if isinstance(name, str)]
 
 
 def _state(path: Path) -> bytes:

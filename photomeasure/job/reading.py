@@ -97,6 +97,28 @@ def parse(content: bytes, where: str) -> object:
         ) from None
 
 
+def photo_names(document: object) -> list[str]:
+    """Return the photos that a parsed job file names, each once.
+
+    Parameters
+    ----------
+    document : object
+        From :func:`parse`.
+
+    Returns
+    -------
+    list of str
+        In the file's order; what is no text is left to the check of the format.
+    """
+    entries = document.get("elevations") if isinstance(document, dict) else None
+    found: dict[str, None] = {}
+    for entry in entries if isinstance(entries, list) else ():
+        name = entry.get("photo") if isinstance(entry, dict) else None
+        if isinstance(name, str) and name:
+            found[name] = None
+    return list(found)
+
+
 def _decode(content: bytes, where: str) -> str:
     try:
         text = content.decode("utf-8-sig")

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Row, func, select
 
 from calibration.errors import MeasureError, StoreDamaged
-from photomeasure.job.reading import parse
+from photomeasure.job.reading import parse, photo_names
 from photomeasure.store import photos, shelf
-from photomeasure.store.documents import photo_names, unpack
+from photomeasure.store.documents import unpack
 from photomeasure.store.records import Problem
 from photomeasure.store.store import Store
 from photomeasure.store.tables import (

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from calibration.errors import InputError, StoreDamaged, printable
 from photomeasure.job.load import job_from_document
-from photomeasure.job.reading import MAX_BYTES, parse
+from photomeasure.job.reading import MAX_BYTES, parse, photo_names
 from photomeasure.store.names import is_plain
 
 LONGEST_NOTE: Final = 1000
@@ -80,28 +80,6 @@ def make_draft(document: bytes, photos: Mapping[str, str]) -> Draft:
         title=printable(job.title).strip(),
         photos=tuple((name, photos[name]) for name in sorted(named)),
     )
-
-
-def photo_names(document: object) -> list[str]:
-    """Return the photos that a parsed job file names, each once.
-
-    Parameters
-    ----------
-    document : object
-        From :func:`photomeasure.job.reading.parse`.
-
-    Returns
-    -------
-    list of str
-        In the file's order; what is no text is left to the check of the format.
-    """
-    entries = document.get("elevations") if isinstance(document, dict) else None
-    found: dict[str, None] = {}
-    for entry in entries if isinstance(entries, list) else ():
-        name = entry.get("photo") if isinstance(entry, dict) else None
-        if isinstance(name, str) and name:
-            found[name] = None
-    return list(found)
 
 
 def with_photos(document: dict[str, Any], names: Mapping[str, str]) -> dict[str, Any]:

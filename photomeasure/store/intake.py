@@ -7,9 +7,9 @@ from typing import Any
 
 from calibration.errors import InputError, UnreadablePhoto
 from photomeasure.job.load import job_from_document
-from photomeasure.job.reading import parse, read_bytes
+from photomeasure.job.reading import parse, photo_names, read_bytes
 from photomeasure.store import jobs, photos
-from photomeasure.store.documents import make_draft, photo_names, with_photos
+from photomeasure.store.documents import make_draft, with_photos
 from photomeasure.store.jobs import UNSIGNED, Signature
 from photomeasure.store.names import distinct, plain_name
 from photomeasure.store.records import Revision

@@ -100,6 +100,18 @@ def test_photos_without_a_job_are_read(tmp_path):
     assert all(told.isprintable() for told in lines["grey.jpg"]["sentences"])
 
 
+@pytest.mark.parametrize("odd", ["5", '"front"', "{}", "[5]", '[{"photo": 5}]', "null"])
+def test_elevations_that_are_none_stop_no_other(folder, tmp_path, odd):
+    """What a job names is looked up before its format is checked."""
+    text = f'{{"photomeasure_job": 1, "title": "odd", "elevations": {odd}}}'
+    (folder / "odd.job.json").write_text(text, encoding="utf-8")
+    run_batch(Batch(folder=folder, target=tmp_path / "out"))
+    lines = {line["input"]: line for line in lines_of(tmp_path / "out")}
+
+    assert lines["odd.job.json"]["outcome"] == "refused"
+    assert lines["house 1/house.job.json"]["outcome"] == "measured"
+
+
 def test_an_unknown_brick_format_is_refused_before_anything_is_read(folder, tmp_path):
     """Not once for every photo."""
     with pytest.raises(UnknownName):
