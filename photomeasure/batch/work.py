@@ -176,15 +176,12 @@ def _reading(task: Task, facts: dict[str, Any]) -> Line:
     """Look for scale and roofline; what only a person can tell becomes the sentences."""
     from photomeasure.reading import Told, read_photo
     from photomeasure.reading.report import asked, reading_json
-    from photomeasure.results import MeasuredJob
 
     reading = read_photo(task.path, Told(brick_format=task.brick_format))
-    entries = (reading.measured,) if reading.measured else ()
-    job = MeasuredJob(title="", elevations=entries, combined=(), totals=())
     refused = (reading.refused,) if reading.refused else ()
     questions = map(asked, reading.questions)
     sentences = [printable(s) for s in (*refused, *reading.missing, *questions)]
-    return _line(Outcome.READ, 0, sentences, facts | reading_json(reading, job))
+    return _line(Outcome.READ, 0, sentences, facts | reading_json(reading))
 
 
 def _line(

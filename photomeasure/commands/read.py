@@ -10,7 +10,6 @@ from photomeasure.console import UNDETERMINED, say
 
 if TYPE_CHECKING:
     from photomeasure.reading import PhotoReading, Told
-    from photomeasure.results import MeasuredJob
 
 
 MOST_COURSES: Final = 10_000
@@ -84,15 +83,14 @@ def run(options: argparse.Namespace) -> int:
     reading = read_photo(options.photo, told)
     if options.to:
         _write(reading, options.to)
-    job = _job(reading)
     if options.json:
-        say(json.dumps(reading_json(reading, job), indent=1, allow_nan=False))
+        say(json.dumps(reading_json(reading), indent=1, allow_nan=False))
     else:
         say(reading_text(reading).rstrip("\n"))
         if reading.measured:
             from photomeasure.table import job_table
 
-            say("\n" + job_table(job).rstrip("\n"))
+            say("\n" + job_table(reading.job).rstrip("\n"))
     return 0 if reading.measured else UNDETERMINED
 
 
@@ -145,10 +143,3 @@ def _write(reading: "PhotoReading", path: Path) -> None:
     document["elevations"][0]["photo"] = name.as_posix()
     write_whole(path, [json.dumps(document, indent=1).encode()])
     print(f"wrote {path}", file=sys.stderr)
-
-
-def _job(reading: "PhotoReading") -> "MeasuredJob":
-    from photomeasure.results import MeasuredJob
-
-    entries = (reading.measured,) if reading.measured else ()
-    return MeasuredJob(title="", elevations=entries, combined=(), totals=())

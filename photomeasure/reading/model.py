@@ -7,7 +7,7 @@ from typing import Final
 
 from calibration.arrays import FloatArray
 from photomeasure.job.schema import ElevationSpec, LineSpec, ReferenceSpec, SoffitSpec
-from photomeasure.results import MeasuredElevation, MeasuredLine
+from photomeasure.results import MeasuredElevation, MeasuredJob, MeasuredLine
 from photomeasure.sheets.printed import PrintSize
 
 LIKELY: Final = 0.5
@@ -182,3 +182,9 @@ class PhotoReading:
     elevation: ElevationSpec
     measured: MeasuredElevation | None
     refused: str
+
+    @property
+    def job(self) -> MeasuredJob:
+        """The lines that are used, measured, as a job of one elevation or none."""
+        entries = (self.measured,) if self.measured else ()
+        return MeasuredJob(title="", elevations=entries, combined=(), totals=())

@@ -15,7 +15,7 @@ from photomeasure.reading.model import (
     Question,
 )
 from photomeasure.result_json import job_json
-from photomeasure.results import COVERAGE_FACTOR, MeasuredJob
+from photomeasure.results import COVERAGE_FACTOR
 
 
 def reading_text(reading: PhotoReading) -> str:
@@ -125,14 +125,12 @@ def _with_kind(found: FoundReference) -> dict[str, Any]:
     return {"kind": found.spec.kind} | words
 
 
-def reading_json(reading: PhotoReading, job: MeasuredJob) -> dict[str, Any]:
+def reading_json(reading: PhotoReading) -> dict[str, Any]:
     """Return everything that was read as data.
 
     Parameters
     ----------
     reading : PhotoReading
-    job : MeasuredJob
-        The lines that are used, measured.
 
     Returns
     -------
@@ -160,7 +158,7 @@ def reading_json(reading: PhotoReading, job: MeasuredJob) -> dict[str, Any]:
         "missing": list(reading.missing),
         "notes": list(reading.notes),
         "refused": reading.refused or None,
-        "result": job_json(job) if reading.measured else None,
+        "result": job_json(reading.job) if reading.measured else None,
     }
 
 

@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterator
 import pytest
 import uvicorn
 
-from tests.ui.drawing.host import Kept, make_host
+from tests.ui.drawing.hands import Hand
+from tests.ui.drawing.host import Kept, make_host, sample_house
 
 
 class Server:
@@ -50,3 +51,27 @@ def serve() -> Iterator[Callable[..., Server]]:
     yield start
     for server in servers:
         server.stop()
+
+
+@pytest.fixture
+def house():
+    """Return the sample house without its lines and soffits."""
+    kept = sample_house(preview_px=1600)
+    del kept.document["elevations"][2]
+    kept.document["elevations"][0] |= {"lines": [], "soffits": []}
+    return kept
+
+
+@pytest.fixture
+def work(browser, serve):
+    """Return a function that opens a job on a screen; no script error may happen."""
+    hands = []
+
+    def opened(kept, screen="desktop", **more):
+        hands.append(Hand(browser, serve({"house": kept}).address, screen, **more))
+        return hands[-1]
+
+    yield opened
+    for hand in hands:
+        hand.context.close()
+        assert hand.faults == []

@@ -23,6 +23,9 @@ WHERE: Final = """() => {
 """Where the photo's corner lies in the window, and CSS pixels per image pixel."""
 
 
+EAVES: Final = (749.37, 931.72), (3158.96, 1007.37)
+"""The sample front's, in image pixels."""
+
 PATIENCE_MS: Final = 60_000
 """A shared machine may take so long for what takes a second; nothing is measured by it."""
 
@@ -124,3 +127,14 @@ class Hand:
     def labels(self) -> list[str]:
         """Return the lengths beside the lines."""
         return self.page.locator(".dr-label").all_text_contents()
+
+
+def quiet(hand):
+    """Wait until everything drawn is on the server."""
+    hand.page.wait_for_timeout(60)  # a step is told to the saving in the same turn
+    hand.page.wait_for_selector(".dr-saved[data-phase=saved]")
+
+
+def lines_of(kept):
+    """Return the lines of the first elevation as the server keeps them."""
+    return kept.document["elevations"][0]["lines"]

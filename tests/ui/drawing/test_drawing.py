@@ -1,52 +1,13 @@
 """Drawing with mouse, finger and keyboard on the sample house."""
 
-import copy
-
 import pytest
 
-from photomeasure.job.schema import ElevationSpec
-from tests.ui.drawing.hands import SCREENS, Hand
-from tests.ui.drawing.host import answer, measured, sample_house
+from tests.ui.drawing.hands import EAVES, SCREENS, Hand, lines_of, quiet
+from tests.ui.drawing.host import sample_house
 
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
-EAVES = (749.37, 931.72), (3158.96, 1007.37)
 BOTH = pytest.mark.parametrize("screen", SCREENS)
-
-
-@pytest.fixture
-def house():
-    """Return the sample house without its lines and soffits."""
-    kept = sample_house(preview_px=1600)
-    del kept.document["elevations"][2]
-    kept.document["elevations"][0] |= {"lines": [], "soffits": []}
-    return kept
-
-
-@pytest.fixture
-def work(browser, serve):
-    """Return a function that opens a job on a screen; no script error may happen."""
-    hands = []
-
-    def opened(kept, screen="desktop", **more):
-        hands.append(Hand(browser, serve({"house": kept}).address, screen, **more))
-        return hands[-1]
-
-    yield opened
-    for hand in hands:
-        hand.context.close()
-        assert hand.faults == []
-
-
-def quiet(hand):
-    """Wait until everything drawn is on the server."""
-    hand.page.wait_for_timeout(60)  # a step is told to the saving in the same turn
-    hand.page.wait_for_selector(".dr-saved[data-phase=saved]")
-
-
-def lines_of(kept):
-    """Return the lines of the first elevation as the server keeps them."""
-    return kept.document["elevations"][0]["lines"]
 
 
 @BOTH
@@ -312,46 +273,6 @@ def test_delete_on_a_line_takes_the_line_and_on_a_bend_the_bend(house, work):
     assert lines_of(house) == []
 
 
-def test_a_taped_length_waits_for_its_size(house, work):
-    house.document["elevations"][0]["references"] = []
-    hand = work(house)
-    hand.press("Add a reference")
-    hand.page.locator(".dr-menu [data-tool=distance]").click()
-    hand.slide((725.0, 2521.0), (1992.0, 2475.0))
-    hand.press("Put it in")
-
-    assert house.document["elevations"][0]["references"] == []
-
-    hand.page.get_by_label("The tape read").fill("3.597 m")
-    hand.press("Put it in")
-    hand.wait_saved(2)
-    (tape,) = house.document["elevations"][0]["references"]
-
-    assert (tape["kind"], tape["length_mm"], tape["direction"]) == (
-        "distance",
-        3597,
-        "level",
-    )
-
-
-def test_courses_are_counted(house, work):
-    house.document["elevations"][0]["references"] = []
-    hand = work(house)
-    hand.press("Add a reference")
-    hand.page.locator(".dr-menu [data-tool=courses_up]").click()
-    hand.tap((732.0, 2576.0))
-    hand.tap((2560.0, 1132.0))
-    hand.press("Done")
-    hand.page.get_by_label("Point 2").fill("58")
-    hand.page.get_by_label("Bricks", exact=True).select_option("uk-metric")
-    hand.press("Put it in")
-    hand.wait_saved(2)
-    (run,) = house.document["elevations"][0]["references"]
-
-    assert run["counts"] == [0, 58]
-    assert run["format"] == "uk-metric"
-
-
 def test_a_line_is_named_hung_and_deleted(house, work):
     house.document["elevations"][0]["lines"] = [
         {"name": "e", "role": "eaves", "picks": EAVES}
@@ -377,122 +298,6 @@ def test_a_line_is_named_hung_and_deleted(house, work):
     quiet(hand)
 
     assert lines_of(house) == []
-
-
-def test_a_late_answer_is_never_shown_after_a_newer_one(house, work):
-    house.document["elevations"][0]["lines"] = [
-        {"name": "e", "role": "eaves", "picks": EAVES}
-    ]
-    hand = work(house)
-    hand.page.wait_for_selector(".dr-label")
-    asked = len(house.asked)
-    x, y = EAVES[1]
-    hand.slide((x, y), (x - 800, y), (x, y), (x - 500, y))
-    hand.wait_saved(2)
-    hand.page.wait_for_timeout(400)
-    (label,), last = hand.labels(), house.asked[-1]["elevation"]
-    (line,) = answer(0, measured(last, house.folder), ElevationSpec.model_validate(last))[
-        "lines"
-    ]
-
-    assert len(house.asked) > asked
-    assert last["lines"] == lines_of(house)
-    assert label == line["said"]
-
-
-def test_conflict_on_another_elevation_is_settled_without_asking(house, work):
-    hand = work(house)
-    other = copy.deepcopy(house.document)
-    other["elevations"][1]["lines"][0]["name"] = "renamed elsewhere"
-    house.document, house.revision = other, 2
-    hand.press("Draw a line")
-    hand.slide(*EAVES)
-    hand.wait_saved(3)
-
-    assert len(lines_of(house)) == 1
-    assert house.document["elevations"][1]["lines"][0]["name"] == "renamed elsewhere"
-
-
-@pytest.mark.parametrize("keep", ["Keep mine", "Take theirs"])
-def test_conflict_on_one_elevation_is_asked_and_keeps_both(house, work, keep):
-    hand = work(house)
-    other = copy.deepcopy(house.document)
-    other["elevations"][0]["lines"] = [{"name": "theirs", "role": "rake", "picks": EAVES}]
-    house.document, house.revision = other, 2
-    hand.press("Draw a line")
-    hand.slide(*EAVES)
-    hand.press(keep)
-    quiet(hand)
-    names = ["front eaves", "theirs"] if keep == "Keep mine" else ["theirs", "front eaves"]
-
-    assert [line["name"] for line in lines_of(house)] == names[:1]
-
-    hand.press("Undo")
-    quiet(hand)
-
-    assert [line["name"] for line in lines_of(house)] == names[1:]
-
-
-def test_a_dropped_connection_is_tried_again(house, work):
-    hand = work(house)
-    hand.context.set_offline(True)
-    hand.press("Draw a line")
-    hand.slide(*EAVES)
-    hand.page.wait_for_selector(".dr-saved[data-phase=dropped]")
-
-    assert lines_of(house) == []
-
-    hand.context.set_offline(False)
-    hand.wait_saved(2)
-
-    assert len(lines_of(house)) == 1
-
-
-def test_unsaved_work_is_offered_after_a_reload(house, work):
-    house.refuse_saves = True
-    hand = work(house)
-    hand.press("Draw a line")
-    hand.slide(*EAVES)
-    hand.page.wait_for_selector(".dr-saved[data-phase=refused]")
-    house.refuse_saves = False
-    hand.page.reload()
-    hand.press("Take it up")
-    hand.wait_saved(2)
-
-    assert len(lines_of(house)) == 1
-    assert hand.page.evaluate("localStorage.length") == 0
-
-
-def test_no_other_host_is_asked(house, work):
-    hand = work(house)
-    hand.press("Draw a line")
-    hand.slide(*EAVES)
-    hand.wait_saved(2)
-
-    assert len(hand.hosts) == 1
-
-
-def test_a_found_reference_is_confirmed_or_left(house, work):
-    level = {"kind": "level", "name": "sill", "ends": [[900.0, 1700.0], [1600.0, 1690.0]]}
-    other = {"kind": "plumb", "name": "jamb", "ends": [[2000.0, 2500.0], [1990.0, 1900.0]]}
-    house.read["references"] = [
-        {
-            "reference": one,
-            "confidence": 0.9,
-            "said": said,
-            "drawn": {"lines": [one["ends"]]},
-        }
-        for one, said in ((level, "a sill"), (other, "a jamb"))
-    ]
-    before = len(house.document["elevations"][0]["references"])
-    hand = work(house)
-    hand.press("Read the photo")
-    hand.press("Not this: a jamb")
-    hand.press("Use it: a sill")
-    hand.wait_saved(2)
-
-    assert house.document["elevations"][0]["references"][before:] == [level]
-    assert hand.page.locator(".dr-found-reference").count() == 0
 
 
 @BOTH

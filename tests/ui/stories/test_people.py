@@ -15,7 +15,6 @@ from photomeasure.measure import measure_job
 pytestmark = [pytest.mark.browser, pytest.mark.filterwarnings("default")]
 
 SAMPLES = Path(__file__).parents[3] / "sample_images"
-EAVES = (749.37, 931.72), (3158.96, 1007.37)
 HOSTILE_TITLE = "<img src=x onerror=window.hurt=1> ${window.hurt=1} {{constructor}}"
 HOSTILE_FILE = "<svg onload=window.hurt=1> ${7*7}.jpg"
 MOST_TOUCHES = 15
