@@ -6,6 +6,7 @@ work are sentences in ``advice``.
 """
 
 from calibration.photo.focal import FocalPrior, focal_prior, focal_prior_from_35mm
+from calibration.photo.framing import unknown_framing
 from calibration.photo.header import PhotoHeader, read_header
 from calibration.photo.lens import LensFacts
 from calibration.photo.pixels import load_upright
@@ -20,4 +21,5 @@ __all__ = [
     "focal_prior_from_35mm",
     "load_upright",
     "read_header",
+    "unknown_framing",
 ]

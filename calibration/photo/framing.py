@@ -17,8 +17,25 @@ SENSOR_ASPECTS = (4 / 3, 3 / 2)
 IN_CAMERA_ASPECTS = (1.0, 5 / 4, 16 / 9, 2.0, 37 / 18, 13 / 6, 20 / 9)
 """Further shapes that cameras offer, cut evenly out of the sensor.  From memory."""
 
+UNCUT_ASPECTS = (*SENSOR_ASPECTS, 16 / 9, 2.0, 37 / 18, 13 / 6, 20 / 9)
+"""Shapes that a picture without camera data may have had from the camera.  A square or
+5:4 is more often cut by a person or a program.  Common practice, no source."""
+
+CUT_SHARE = 0.08
+"""Standard deviation of the middle of a picture that a person cut, of each side: what is
+left is six to ten tenths of a side, lying anywhere.  Common practice, no source."""
+
+CUT_LOG_SD = 0.15
+"""Standard deviation of the logarithm of what is left of the diagonal: uniform from six to
+ten tenths."""
+
 _ASPECT_TOLERANCE = 0.01  # 4608 x 3456, 4640 x 3472 and their like all count as 4:3
 _UNIFORM = 1 / (2 * math.sqrt(3))  # standard deviation of a uniform value per width
+
+_PROBABLY_CUT = (
+    "The picture has a shape that no camera offers and has probably been cut; use the "
+    "uncut original."
+)
 
 Pair = tuple[float, float]
 
@@ -88,8 +105,9 @@ def sensor_spread(frame_px: Pair) -> Framing:
     -------
     Framing
         `frame_px` itself for the shapes of :data:`SENSOR_ASPECTS`; otherwise the mean
-        of it and the 4:3 frame around it, with half their distance.  The centre
-        is uncertain only for shapes that no camera offers: somebody cut those.
+        of it and the 4:3 frame around it, with half their distance.  For shapes that
+        no camera offers the centre is uncertain too, and the frame by more: somebody
+        cut those, perhaps at all sides.
     """
     if _is_one_of(frame_px, SENSOR_ASPECTS):
         return Framing(frame_px)
@@ -102,11 +120,28 @@ def sensor_spread(frame_px: Pair) -> Framing:
             "whole sensor."
         )
         return Framing(scaled, half, advice=(advice,))
-    advice = (
-        "The picture has a shape that no camera offers and has probably been cut; use "
-        "the uncut original."
+    return Framing(
+        scaled, math.hypot(half, CUT_LOG_SD), _cut_play(frame_px), (_PROBABLY_CUT,)
     )
-    return Framing(scaled, half, _play(whole, frame_px), (advice,))
+
+
+def unknown_framing(size_px: Pair) -> Framing:
+    """Say what the shape alone tells of a picture without camera data.
+
+    Parameters
+    ----------
+    size_px : tuple of float
+        Width and height of the picture.
+
+    Returns
+    -------
+    Framing
+        The picture itself.  Its centre is uncertain, in both directions, if cameras
+        offer no such shape: a cut to that shape may have taken more than it needs.
+    """
+    if _is_one_of(size_px, UNCUT_ASPECTS):
+        return Framing(size_px)
+    return Framing(size_px, centre_sd_px=_cut_play(size_px), advice=(_PROBABLY_CUT,))
 
 
 def _cut(size: Pair, frame: Pair) -> Framing:
@@ -144,6 +179,15 @@ def _resized(size: Pair, exif_size: Pair) -> tuple[str, ...]:
 def _play(outer: Pair, inner: Pair) -> Pair:
     """Return the standard deviation of a window anywhere in a frame."""
     x, y = (abs(o - i) * _UNIFORM for o, i in zip(outer, inner, strict=True))
+    return x, y
+
+
+def _cut_play(size: Pair) -> Pair:
+    """Return the spread of the centre of a picture that was cut to its odd shape."""
+    least = _play(_four_by_three_around(size), size)
+    if size[0] == size[1]:  # out of a frame that lay or stood
+        least = (max(least),) * 2
+    x, y = (max(play, CUT_SHARE * side) for play, side in zip(least, size, strict=True))
     return x, y
 
 

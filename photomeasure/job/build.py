@@ -13,8 +13,10 @@ from calibration.photo import (
     focal_prior,
     focal_prior_from_35mm,
     read_header,
+    unknown_framing,
 )
 from calibration.priors import (
+    CENTRE_SD_UNKNOWN_PICTURE,
     SOFFIT_FALL_SD_MM,
     CameraPrior,
     LensKnowledge,
@@ -216,9 +218,6 @@ def camera_of(
     focal, advice = _focal(spec, header, size)
     if facts.centre_px is not None:
         picks_inside(f"{spec.name}: camera.centre_px", [facts.centre_px], size)
-    centre_sd = focal.principal_point_sd_px if focal else None
-    if facts.centre_sd_px is not None:
-        centre_sd = (facts.centre_sd_px,) * 2
     make = header.lens.camera_key if header else ""
     known = facts.focal_px or (focal and focal.focal_px)
     sd = facts.focal_sd_px or (focal and focal.sd_px)
@@ -230,10 +229,26 @@ def camera_of(
         k1=facts.distortion_k1,
         k1_sd=facts.distortion_k1_sd,
         centre_px=facts.centre_px,
-        centre_sd_px=centre_sd,
+        centre_sd_px=_centre_sd(spec, focal, size),
         key=key,
     )
     return camera_prior(size, lens), advice
+
+
+def _centre_sd(
+    spec: ElevationSpec, focal: FocalPrior | None, size: tuple[int, int]
+) -> tuple[float, float] | None:
+    """Return the spread of the principal point, None where the usual one holds."""
+    facts = spec.camera
+    if facts.centre_sd_px is not None:
+        return (facts.centre_sd_px,) * 2
+    if focal is not None:
+        return focal.principal_point_sd_px
+    if facts.centre_px is not None or facts.focal_px is not None:
+        return None
+    x, y = unknown_framing(size).centre_sd_px
+    usual = CENTRE_SD_UNKNOWN_PICTURE * max(size)
+    return float(np.hypot(usual, x)), float(np.hypot(usual, y))
 
 
 def _focal(
@@ -252,7 +267,7 @@ def _focal(
             "The photo does not say its focal length (messengers remove it): it was "
             "found from the references alone."
         )
-        return None, (*doubts, unknown)
+        return None, (*doubts, unknown, *unknown_framing(size).advice)
     return focal, (*doubts, *focal.advice)
 
 

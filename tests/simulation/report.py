@@ -10,7 +10,7 @@ import numpy as np
 from tests.simulation.houses import MIXES
 from tests.simulation.runs import Outcome, outcome
 
-KINDS = ("model", "no camera data", "real life")
+KINDS = ("model", "no camera data", "cut", "cut, focal length kept", "real life")
 
 
 def row(name: str, found: Outcome, which: np.ndarray) -> str:

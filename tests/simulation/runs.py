@@ -10,6 +10,7 @@ from photomeasure.job.load import job_from_document
 from photomeasure.measure import measure_job
 from photomeasure.results import MeasuredElevation, MeasuredJob, MeasuredLine
 from tests.scenes import Noise, Scene
+from tests.simulation.cutting_out import cut_out
 from tests.simulation.houses import random_house
 from tests.simulation.real_life import RealLife
 
@@ -66,12 +67,16 @@ def measure(document: dict) -> MeasuredJob:
 def _scene(kind: str, seed: int) -> Scene:
     if kind == "real life":
         return random_house(seed, Noise(), kind=RealLife)
+    if kind.startswith("cut"):
+        exif = kind == "cut, focal length kept"
+        whole = random_house(seed, Noise(), exif=exif)
+        return cut_out(whole, np.random.default_rng([seed, 2]), exif=exif)
     return random_house(seed, Noise(), exif=kind != "no camera data")
 
 
 @cache
 def outcome(kind: str, jobs: int) -> Outcome:
-    """Measure ``jobs`` seeded jobs of a kind: "model", "no camera data", "real life"."""
+    """Measure ``jobs`` seeded jobs of one of the kinds that the report prints."""
     rows, refused, size_w, factors, failed = [], [], [], [], 0
     for seed in range(jobs):
         scene = _scene(kind, seed)

@@ -14,6 +14,15 @@ def test_intervals_cover_without_camera_data():
     assert 0.93 <= found.coverage <= 0.97
 
 
+@pytest.mark.parametrize("kind", ["cut", "cut, focal length kept"])
+def test_intervals_cover_on_pictures_that_somebody_cut(kind):
+    """The middle of the lens may then lie anywhere; few faultless jobs are refused."""
+    found = outcome(kind, 420)
+
+    assert 0.93 <= found.coverage <= 0.98
+    assert len(found.refused) <= 420 / 50
+
+
 def test_intervals_still_cover_with_the_errors_of_real_life():
     """A leaning wall, wandering gauge, odd lens and clumsy picks leave 93 %."""
     found = outcome("real life", 1050)

@@ -6,7 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calibration.photo.framing import find_framing, sensor_spread
+from calibration.photo.framing import (
+    CUT_LOG_SD,
+    CUT_SHARE,
+    find_framing,
+    sensor_spread,
+    unknown_framing,
+)
 
 CAMERA = (4000, 3000)
 
@@ -132,8 +138,44 @@ def test_in_camera_shapes_widen_the_focal_length_only(frame):
 
 
 def test_an_odd_shape_was_cut_by_somebody():
-    """Programs that cut usually rewrite the remembered size as well."""
+    """Programs that cut usually rewrite the remembered size as well, and cut all round."""
     whole = sensor_spread((3000, 2700))
 
-    assert whole.centre_sd_px == pytest.approx((600 / math.sqrt(12), 0))
+    assert whole.centre_sd_px == pytest.approx((CUT_SHARE * 3000, CUT_SHARE * 2700))
+    assert whole.log_sd > CUT_LOG_SD
     assert "no camera offers" in whole.advice[0]
+
+
+def test_a_strip_lies_anywhere_in_its_frame():
+    """What the shape needs at least, where that is more than people usually cut."""
+    whole = sensor_spread((4000, 1200))
+
+    assert whole.centre_sd_px == pytest.approx((CUT_SHARE * 4000, 1800 / math.sqrt(12)))
+
+
+@pytest.mark.parametrize("size", [(1600, 1200), (1200, 1600), (2048, 1536), (1600, 900)])
+def test_shapes_that_cameras_offer_are_believed_without_camera_data(size):
+    """Messengers shrink pictures and leave their shape."""
+    framing = unknown_framing(size)
+
+    assert framing.centre_sd_px == (0, 0)
+    assert framing.advice == ()
+
+
+@pytest.mark.parametrize("size", [(1200, 1200), (1500, 1200), (1431, 1200), (900, 1333)])
+def test_other_shapes_were_cut_and_lost_their_middle(size):
+    """A square most of all: it is what people and programs cut to."""
+    framing = unknown_framing(size)
+
+    assert all(
+        sd >= CUT_SHARE * side for sd, side in zip(framing.centre_sd_px, size, strict=True)
+    )
+    assert "uncut original" in framing.advice[0]
+
+
+@given(sides, sides)
+def test_turning_a_cut_picture_changes_nothing(width, height):
+    """Nobody says which side was cut."""
+    flat, tall = unknown_framing((width, height)), unknown_framing((height, width))
+
+    assert tall.centre_sd_px == pytest.approx(flat.centre_sd_px[::-1])
