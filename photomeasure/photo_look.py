@@ -6,7 +6,13 @@ from typing import Final
 
 import numpy as np
 
-from calibration.photo import PhotoHeader, focal_prior, load_upright, read_header
+from calibration.photo import (
+    PhotoHeader,
+    focal_prior,
+    load_upright,
+    read_header,
+    unknown_framing,
+)
 from photomeasure.job.roles import RUNS_AWAY
 from photomeasure.job.schema import ElevationSpec, Role
 
@@ -73,6 +79,7 @@ def look_at(path: Path) -> PhotoLook:
         doubts += prior.advice
     else:
         facts.append("The photo does not say which lens took it.")
+        doubts += unknown_framing(header.upright_size_px).advice
     return PhotoLook(
         facts=tuple(facts),
         warnings=(*_about_size(header, known=prior is not None), *doubts, *_sharp(path)),

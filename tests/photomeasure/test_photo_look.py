@@ -43,6 +43,16 @@ def test_small_pictures(tmp_path, size, words):
     assert words in look_at(path).warnings[0]
 
 
+@pytest.mark.parametrize(("size", "cut"), [((1431, 1200), True), ((1600, 1200), False)])
+def test_a_cut_picture_without_camera_data_is_named(tmp_path, size, cut):
+    """The middle of the lens is lost, and only the uncut original has it."""
+    path = tmp_path / "sent.jpg"
+    pixels = np.random.default_rng(1).integers(0, 255, (*size[::-1], 3), np.uint8)
+    Image.fromarray(pixels).save(path)
+
+    assert any("uncut original" in said for said in look_at(path).warnings) is cut
+
+
 @pytest.mark.parametrize("name", ["front", "gable"])
 def test_blur_is_told_from_sharpness(name):
     """A blur of six pixels is called so, one of two is not; more blur scores higher."""
