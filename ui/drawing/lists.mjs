@@ -2,6 +2,7 @@
  * The lists beside the stage: lines with their lengths, references, soffits, and what was
  * found in the photo.
  */
+import { fitting } from "./actions.mjs";
 import { make, match, tell } from "./dom.mjs";
 import { referenceName } from "./names.mjs";
 
@@ -97,8 +98,10 @@ export const soffitRows = ({ selected, measured }, elevation) =>
 export function makeFoundList(say, actions) {
   const rows = make("ul", { class: "dr-rows" });
   const questions = make("ul", { class: "dr-questions" });
+  const all = make("button", { type: "button", class: "dr-main", onclick: actions.acceptAll });
+  const each = make("details", {}, make("summary", {}, say("found.each")), rows);
   const element = make("section", { class: "dr-card", hidden: true },
-    make("h3", {}, say("found.title")), questions, rows);
+    make("h3", {}, say("found.title")), questions, all, each);
 
   /** @type {(state: State) => void} */
   function show({ found }) {
@@ -110,9 +113,16 @@ export function makeFoundList(say, actions) {
       : [];
     const asked = found?.questions ?? [];
     element.hidden = items.length === 0 && asked.length === 0;
+    const { references, proposals } = fitting(found);
+    const count = references.length + proposals.length;
+    all.hidden = count < 2;
+    tell(all, say("found.all", { count }));
+    if (all.hidden) each.open = true;
+    each.hidden = items.length === 0;
     questions.replaceChildren(...asked.map((question) => make("li", {}, question)));
-    rows.replaceChildren(...items.map(({ one, use, name }) =>
-      make("li", { class: "dr-offer" }, make("span", {}, name),
+    rows.replaceChildren(...items.map(({ one, use, name }, index) =>
+      make("li", { class: "dr-offer" },
+        make("span", { class: "dr-offered" }, make("b", { class: "dr-number" }, String(index + 1)), name),
         make("span", { class: "dr-buttons" },
           make("button", { type: "button", class: "dr-main", onclick: use, "aria-label": say("found.use.named", { name }) }, say("found.use")),
           make("button", { type: "button", onclick: () => actions.dismiss(one), "aria-label": say("found.leave.named", { name }) }, say("found.leave"))))));

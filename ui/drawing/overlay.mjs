@@ -19,7 +19,7 @@ import { toScreen } from "./view.mjs";
  * @typedef {(index: number) => string} LengthSaid
  */
 
-const LABEL_HEIGHT = 26;
+const LABEL_HEIGHT = 28;
 const LABEL_PADDING = 18;
 
 /** Whether a shape's handles can be taken without selecting it first. */
@@ -37,7 +37,7 @@ function ruler() {
   return (/** @type {string} */ text) => {
     let width = widths.get(text);
     if (width === undefined) {
-      if (context) context.font = "600 13px system-ui, sans-serif";
+      if (context) context.font = "650 14px system-ui, sans-serif";
       width = Math.ceil(context?.measureText(text).width ?? text.length * 8);
       if (widths.size > 2000) widths.clear();
       widths.set(text, width);
@@ -53,11 +53,12 @@ function ruler() {
  */
 export function makeOverlay(say, lengthOf) {
   const found = makeSvg("g", { class: "dr-found" });
+  const numbers = makeSvg("g", {});
   const shapes = makeSvg("g", { role: "group", "aria-label": say("stage.shapes") });
   const draft = makeSvg("g", { class: "dr-draft" });
   const choice = makeSvg("g", { class: "dr-choice" });
   const leaders = makeSvg("g", {});
-  const drawing = makeSvg("svg", { class: "dr-svg" }, leaders, found, shapes, draft, choice);
+  const drawing = makeSvg("svg", { class: "dr-svg" }, leaders, found, shapes, draft, choice, numbers);
   const labels = make("div", { class: "dr-labels", "aria-hidden": "true" });
   const element = make("div", { class: "dr-overlay" }, drawing, labels);
   const widthOf = ruler();
@@ -71,6 +72,7 @@ export function makeOverlay(say, lengthOf) {
     match(shapes, all, (shape) => shape.id, createShape, (group, shape) =>
       updateShape(group, shape, { at, selected, say, said: saidOf(shape) }));
     drawFound(found, state, at);
+    drawNumbers(numbers, state, at);
     drawDraft(draft, state, at);
     drawChoice(choice, state, at);
     drawLabels(all, state, at);
@@ -210,6 +212,26 @@ function drawFound(group, { found }, at) {
   const proposals = (found?.proposals ?? []).map((one, index) => ({
     key: `p${index}`, line: one.picks, kind: "dr-proposal" }));
   drawLines(group, [...lines, ...proposals], at);
+}
+
+/**
+ * The numbers that the list of what was found has, each at its own line.
+ * @type {(group: SVGGElement, state: State, at: (point: Point) => Place) => void}
+ */
+function drawNumbers(group, { found }, at) {
+  const places = [...(found?.references ?? []).map((one) => middleOf(one.drawn.lines)),
+    ...(found?.proposals ?? []).map((one) => middleOf([one.picks]))];
+  const items = places.flatMap((place, index) => (place ? [{ number: `${index + 1}`, place: at(place) }] : []));
+  match(group, items, ({ number }) => number,
+    ({ number }) => makeSvg("g", { class: "dr-number-mark" }, makeSvg("circle", { r: 10 }), makeSvg("text", {}, number)),
+    (mark, { place: [x, y] }) => give(mark, { transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})` }));
+}
+
+/** The middle of the middle line. @type {(lines: readonly (readonly Point[])[]) => Point | null} */
+function middleOf(lines) {
+  const line = lines[Math.floor(lines.length / 2)];
+  const [a, b] = [line?.[0], line?.at(-1)];
+  return a && b ? /** @type {Point} */ ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]) : null;
 }
 
 /** @type {(group: SVGGElement, state: State, at: (point: Point) => Place) => void} */

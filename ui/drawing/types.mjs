@@ -100,6 +100,7 @@
  * @typedef {object} FoundReference
  * @property {Reference} reference
  * @property {number} confidence
+ * @property {boolean} [used] whether the reading relied on it
  * @property {string} said
  * @property {{lines: readonly (readonly Point[])[]}} drawn
  *
@@ -108,6 +109,7 @@
  * @property {readonly Point[]} picks
  * @property {number} [pick_sd_px]
  * @property {number} confidence
+ * @property {boolean} [used] whether the reading relied on it
  * @property {string} said
  *
  * @typedef {object} Found answer of the read route

@@ -15,8 +15,9 @@ from photomeasure.store import papers
 from photomeasure.store.papers import Sheet
 from photomeasure.store.records import Paper
 from ui.panels.desk import Desk
-from ui.panels.markup import NOTHING, Html, listed, tag
+from ui.panels.markup import NOTHING, Html, listed, moment, tag
 from ui.panels.paper_view import paper_markup
+from ui.panels.plainly import plainly
 from ui.server.office import Opened
 from ui.texts import said
 
@@ -170,7 +171,7 @@ def make(
             opened,
             Sheet(kind=str(kind), name=name, media_type=_MEDIA[ending], content=content),
         )
-    told = [*sentences, *(str(refusal) for refusal in produced.refusals)]
+    told = [plainly(s) for s in (*sentences, *map(str, produced.refusals))]
     return str(tag("div", listed(told), class_="pm-alert", role="status")) if told else ""
 
 
@@ -216,16 +217,24 @@ def _links(kept: Sequence[Paper], job_id: str) -> Html:
     items = []
     for paper in kept:
         key = f"{paper.number}/{quote(paper.kind)}/{quote(paper.name)}"
-        facts = f"{paper.saved_at:%Y-%m-%d %H:%M} UTC"
         link = tag(
             "a",
-            tag("b", paper.name),
-            tag("span", said("papers", "of", number=paper.number, when=facts)),
+            tag("b", _called(paper)),
+            moment(paper.saved_at),
             href=f"/work-on/{job_id}/papers/{key}",
             download=paper.name,
         )
         items.append(tag("li", link))
     return tag("ul", *items, class_="pm-jobs")
+
+
+def _called(paper: Paper) -> str:
+    """Return what a paper is, and the kind of its file."""
+    stem, _, ending = paper.name.rpartition(".")
+    kind = ending.upper()
+    if paper.kind == Which.DRAWING:
+        return f"{stem} ({kind})"
+    return f"{said('papers', paper.kind.replace('-', '_'))} ({kind})"
 
 
 def preview(

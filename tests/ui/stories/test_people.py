@@ -99,7 +99,7 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     told.get_by_text("asbestos").first.wait_for()
 
     surveyor.page.locator("#pm-papers a").first.wait_for()
-    cut_list = surveyor.page.locator("#pm-papers a", has_text="cut-list").first
+    cut_list = surveyor.page.locator("#pm-papers a", has_text="Cut list").first
     paper = surveyor.page.request.get(cut_list.get_attribute("href"))
     text = PdfReader(io.BytesIO(paper.body())).pages[0].extract_text()
 
