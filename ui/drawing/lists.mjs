@@ -117,8 +117,8 @@ export function makeFoundList(say, actions) {
     const count = references.length + proposals.length;
     all.hidden = count < 2;
     tell(all, say("found.all", { count }));
-    if (all.hidden) each.open = true;
     each.hidden = items.length === 0;
+    if (all.hidden && !each.hidden) each.open = true;
     questions.replaceChildren(...asked.map((question) => make("li", {}, question)));
     rows.replaceChildren(...items.map(({ one, use, name }, index) =>
       make("li", { class: "dr-offer" },

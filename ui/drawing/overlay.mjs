@@ -5,6 +5,7 @@
 import { give, make, makeSvg, match, tell } from "./dom.mjs";
 import { handleName, shapeName } from "./names.mjs";
 import { placeLabels } from "./labels.mjs";
+import { drawNumbers } from "./numbers.mjs";
 import { bends, shapesOf } from "./model.mjs";
 import { TOOLS } from "./tools.mjs";
 import { toScreen } from "./view.mjs";
@@ -212,26 +213,6 @@ function drawFound(group, { found }, at) {
   const proposals = (found?.proposals ?? []).map((one, index) => ({
     key: `p${index}`, line: one.picks, kind: "dr-proposal" }));
   drawLines(group, [...lines, ...proposals], at);
-}
-
-/**
- * The numbers that the list of what was found has, each at its own line.
- * @type {(group: SVGGElement, state: State, at: (point: Point) => Place) => void}
- */
-function drawNumbers(group, { found }, at) {
-  const places = [...(found?.references ?? []).map((one) => middleOf(one.drawn.lines)),
-    ...(found?.proposals ?? []).map((one) => middleOf([one.picks]))];
-  const items = places.flatMap((place, index) => (place ? [{ number: `${index + 1}`, place: at(place) }] : []));
-  match(group, items, ({ number }) => number,
-    ({ number }) => makeSvg("g", { class: "dr-number-mark" }, makeSvg("circle", { r: 10 }), makeSvg("text", {}, number)),
-    (mark, { place: [x, y] }) => give(mark, { transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})` }));
-}
-
-/** The middle of the middle line. @type {(lines: readonly (readonly Point[])[]) => Point | null} */
-function middleOf(lines) {
-  const line = lines[Math.floor(lines.length / 2)];
-  const [a, b] = [line?.[0], line?.at(-1)];
-  return a && b ? /** @type {Point} */ ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]) : null;
 }
 
 /** @type {(group: SVGGElement, state: State, at: (point: Point) => Place) => void} */

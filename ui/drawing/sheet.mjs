@@ -36,6 +36,10 @@ export const emptySheet = (say) => ({
   pointAt: () => [NaN, NaN],
 });
 
+/** @type {(elevation: import("./types.mjs").Elevation) => boolean} nobody worked on it yet */
+const isFresh = ({ lines = [], references = [], soffits = [] }) =>
+  lines.length + references.length + soffits.length === 0;
+
 /**
  * Everything for one elevation.
  * @param {object} setting
@@ -96,7 +100,17 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
   desk.onLive((elevation) => measuring.ask(elevation));
   desk.onCommit(() => measuring.hurry());
 
-  async function read() {
+  /** @type {Promise<void> | null} one reading at a time: it takes seconds */
+  let reading = null;
+  function read() {
+    reading ??= readPhoto().finally(() => {
+      reading = null;
+    });
+    return reading;
+  }
+
+  async function readPhoto() {
+    tellWord(say("found.reading"));
     try {
       const all = await routes.read({ elevation: desk.elevation().name });
       const lines = desk.elevation().lines ?? [];
@@ -123,6 +137,7 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
       stage.fit();
       desk.drawNow();
       measuring.ask(desk.elevation());
+      if (options.readFresh && isFresh(desk.elevation())) bars.read();
     },
     end() {
       watcher.disconnect();

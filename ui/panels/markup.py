@@ -6,7 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-_EMPTY: Final = frozenset({"img", "br", "line", "rect", "path", "input", "polyline"})
+_EMPTY: Final = frozenset(
+    {"img", "br", "line", "link", "rect", "path", "input", "polyline"}
+)
 """Elements that hold nothing."""
 
 
@@ -72,7 +74,9 @@ def tag(name: str, *children: Node, **attributes: object) -> Html:
     )
     if name in _EMPTY:
         return Html(
-            f"<{name}{given}>" if name in ("img", "br", "input") else f"<{name}{given}/>"
+            f"<{name}{given}>"
+            if name in ("img", "br", "input", "link")
+            else f"<{name}{given}/>"
         )
     return Html(f"<{name}{given}>{join(children)}</{name}>")
 

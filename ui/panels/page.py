@@ -18,7 +18,7 @@ from ui.panels.plainly import refusal
 from ui.panels.start import begin, jobs_markup, sample
 from ui.panels.theme import theme
 from ui.panels.wall import wall_markup
-from ui.server.app import listing
+from ui.server.app import listing, version_of
 from ui.server.office import Office
 from ui.texts import said
 
@@ -69,7 +69,8 @@ def mount(app: FastAPI, office: Office) -> FastAPI:
         mcp_server=False,
         enable_monitoring=False,
         theme=theme(),
-        css=_style(),
+        css=listing("web")["page.css"].read_text("utf-8"),
+        head=_palette(),
     )
     return app
 
@@ -237,9 +238,11 @@ def _head(title: str, *, in_job: bool, locked: bool = False) -> str:
     return str(tag("header", back, name, out, class_=f"pm-head{alone}"))
 
 
-def _style() -> str:
-    """Return the page's style: the palette, which the drawing shares, and the panels'."""
-    return "\n".join(
-        listing(folder)[name].read_text("utf-8")
-        for folder, name in (("drawing", "palette.css"), ("web", "page.css"))
-    )
+def _palette() -> str:
+    """Return the link to the palette, which drawing and log-in share.
+
+    As a link: the framework puts a prefix before every rule of its own style, and in a
+    rule for dark screens that loses the root element.
+    """
+    href = f"/files/drawing/{version_of('drawing')}/palette.css"
+    return str(tag("link", rel="stylesheet", href=href))

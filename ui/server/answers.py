@@ -19,6 +19,7 @@ from photomeasure.results import (
     single,
 )
 from photomeasure.scale import say_scale
+from ui.panels.plainly import plainly
 
 Json = dict[str, Any]
 
@@ -104,7 +105,7 @@ def measured_answer(
             }
             for soffit in entry.soffits
         ],
-        "cautions": [*entry.cautions, *ALWAYS],
+        "cautions": [plainly(caution) for caution in (*entry.cautions, *ALWAYS)],
         "scale": {
             "said": say_scale(entry, display),
             "best_next": best.what if best else None,
@@ -132,7 +133,7 @@ def _gain(entry: MeasuredElevation, display: Display) -> str | None:
 
 def _line(line: MeasuredLine | RefusedLine, display: Display) -> Json:
     if isinstance(line, RefusedLine):
-        return {"name": line.name, "role": str(line.role), "refused": line.reason}
+        return {"name": line.name, "role": str(line.role), "refused": plainly(line.reason)}
     return {
         "name": line.name,
         "role": str(line.role),

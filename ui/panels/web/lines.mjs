@@ -74,6 +74,7 @@ async function begin(root, address, texts, formats, mine) {
     texts: texts.drawing ?? {},
     formats,
     unit: recall("unit") === "ft-in" ? "ft-in" : "mm",
+    readFresh: true, // what it finds is offered, not taken
     onCommit: () => {},
     onStatus: () => {}, // the drawing says it itself, beside the photo
   });

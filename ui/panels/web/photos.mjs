@@ -84,7 +84,8 @@ function chooser(label, more, send, look = "pm-button") {
 async function sendAll(files, list, show, words) {
   // One after another: a phone's connection is the narrow part, and so each has its own
   // progress and its own refusal.
-  for (const file of files ?? []) {
+  // A copy: the chooser is emptied at once, and its list with it.
+  for (const file of [...(files ?? [])]) {
     const bar = /** @type {HTMLProgressElement} */ (make("progress", { max: "1", value: "0" }));
     const said = make("span", { class: "pm-said" }, words.sending);
     const row = make("li", {}, make("b", {}, file.name), bar, said);
