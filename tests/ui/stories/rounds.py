@@ -82,6 +82,10 @@ def checks(person) -> Iterator[str]:
     page.wait_for_function(
         "document.querySelector('#pm-check-line input')?.value?.includes('eaves')"
     )
+    page.locator("#pm-check-line input").click()
+    page.get_by_role("option").first.wait_for()
+    yield "check, a list open"
+    page.keyboard.press("Escape")
     for taped, word in (
         ("7668", "agrees"),
         ("7300", "does not agree"),

@@ -117,7 +117,8 @@ def test_text_may_be_enlarged_and_spaced(person):
     one = person("phone")
     looker = Looker(one, "phone")
     for state in chain(["first screen"], sample_job(one)):
-        looker.strain(state)
+        if "list open" not in state:  # it closes when a window changes
+            looker.strain(state)
 
     assert not looker.found, looker.told()
 
