@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import quote
 
-from calibration.errors import InputError
 from photomeasure.papers.dossier import Dossier, Letterhead
 from photomeasure.papers.prepare import prepare
 from photomeasure.papers.produce import NEED_PRICES, Form, Which, paper_of, produce
@@ -18,6 +17,7 @@ from ui.panels.desk import Desk
 from ui.panels.markup import NOTHING, Html, listed, moment, tag
 from ui.panels.paper_view import paper_markup
 from ui.panels.plainly import plainly
+from ui.panels.refusing import refused
 from ui.server.office import Opened
 from ui.texts import said
 
@@ -61,13 +61,11 @@ class Letter:
         """
         for key, value in self.fields().items():
             if len(value) > _LONGEST:
-                raise InputError(said("papers", key), "is too long", "shorten it")
+                raise refused("papers", key, "too_long")
         days = self.valid_days.strip()
         if days and not (days.isdecimal() and len(days) < 6 and int(days) <= _MOST_DAYS):
-            raise InputError(
-                said("papers", "valid_days"),
-                f'"{days[:20]}" is no number of days',
-                f"type 0 to {_MOST_DAYS}",
+            raise refused(
+                "papers", "valid_days", "no_days", typed=days[:20], most=_MOST_DAYS
             )
         return Letterhead(
             firm=_lines(self.firm),
@@ -148,9 +146,7 @@ def make(
     """
     which, forms = [Which(w) for w in wanted[0]], [Form(w) for w in wanted[1]]
     if not which or not (forms or which == [Which.DRAWING]):
-        raise InputError(
-            said("papers", "title"), "none was chosen", "choose a paper and a form"
-        )
+        raise refused("papers", "title", "none_chosen")
     dossier, sentences = _dossier(desk, opened, book, letter)
     produced = produce(dossier, which, forms)
     _keep(

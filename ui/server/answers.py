@@ -20,6 +20,7 @@ from photomeasure.results import (
 )
 from photomeasure.scale import say_scale
 from ui.panels.plainly import plainly
+from ui.texts import said as text
 
 Json = dict[str, Any]
 
@@ -147,11 +148,11 @@ def _line(line: MeasuredLine | RefusedLine, display: Display) -> Json:
 
 def _reference(index: int, report: ReferenceReport) -> Json:
     if report.suspect:
-        words = "does not fit the others: check it"
+        words = text("references", "suspect")
     elif report.worst is None:
-        words = "nothing else checks it"
+        words = text("references", "alone")
     else:
-        words = "fits the others"
+        words = text("references", "fits")
     return {
         "index": index,
         "name": report.name,
