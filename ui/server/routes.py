@@ -209,7 +209,7 @@ def measure_answer(office: Office, opened: Opened, body: Json) -> Json:
         return {"seq": seq, **_nothing(str(complaint(error, "this elevation")))}
     try:
         built = build_elevation(office.readable(opened, spec), Path())
-        entry = measure_elevation(built)
+        entry = measure_elevation(built, office.adjustments.of(built))
     except MeasureError as error:
         refusal = RefusedElevation(name=spec.name, error=error)
         return {"seq": seq, **_nothing(refusal.sentence)}
