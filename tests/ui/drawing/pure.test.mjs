@@ -242,23 +242,43 @@ test("one question under way, the newest next, and no sooner than the pace", asy
   assert.deepEqual(parts.answers, ["A"]);
 });
 
-test("the finger is up: the last question goes as soon as the one before is answered", async () => {
+test("the finger is up: the last question waits neither for the pace nor for an answer", async () => {
   const { ask, hurry, parts, pass } = lab();
   ["a", "b"].forEach(ask);
   hurry();
-  assert.equal(parts.asked.length, 1);
+  assert.deepEqual(parts.asked.map((one) => one.question), ["a", "b"]);
+  ["c", "d"].forEach((question) => { ask(question); hurry(); });
+  assert.equal(parts.asked.length, 2); // a slow server gets no more at a time
   parts.asked[0].resolve("A");
   await pass(1);
-  assert.deepEqual(parts.asked.map((one) => one.question), ["a", "b"]);
+  assert.deepEqual(parts.asked.map((one) => one.question), ["a", "b", "d"]);
   parts.asked[1].resolve("B");
+  parts.asked[2].resolve("D");
   await pass(1);
-  ask("c");
+  assert.deepEqual(parts.answers, ["A", "B", "D"]);
+  ask("e"); // nobody hurries any more
+  assert.equal(parts.asked.length, 3);
+});
+
+test("what is told of a newer question stands, whatever comes of an older one", async () => {
+  for (const late of ["resolve", "reject"]) {
+    const { ask, hurry, parts, pass } = lab();
+    ["a", "b"].forEach(ask);
+    hurry();
+    parts.asked[1].resolve("B");
+    await pass(1);
+    parts.asked[0][late]("A");
+    await pass(1);
+    assert.deepEqual([parts.answers, parts.failures], [["B"], 0]);
+  }
+  const { ask, hurry, parts, pass } = lab();
+  ["a", "b"].forEach(ask);
   hurry();
-  assert.equal(parts.asked.length, 3);
-  parts.asked[2].resolve("C");
+  parts.asked[1].reject(new Error("gone"));
   await pass(1);
-  ask("d"); // nobody hurries any more
-  assert.equal(parts.asked.length, 3);
+  parts.asked[0].resolve("A"); // its length is of another line than is drawn
+  await pass(1);
+  assert.deepEqual([parts.answers, parts.failures], [[], 1]);
 });
 
 test("a failure is told, and does not end the asking", async () => {
