@@ -27,6 +27,8 @@ import { begun, redone, stepped, undone } from "./history.mjs";
  * @property {readonly [number, number]} size of the photo
  * @property {readonly [number, number]} stage size in CSS pixels
  * @property {Measured | null} measured
+ * @property {Elevation | null} measuredOf what it was measured from
+ * @property {boolean} late whether the answer is long in coming
  * @property {string} trouble why there are no lengths, if the server could not be asked
  * @property {{id: string, drawn: readonly Point[], candidates: readonly Candidate[]} | null
  *   } choice where a line may lie
@@ -58,8 +60,8 @@ export function makeDesk(elevation) {
   let state = {
     history: begun(elevation), live: null, selected: null, at: null, tool: "look",
     picks: [], float: null, pending: null, role: "eaves",
-    view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, trouble: "",
-    choice: null, found: null, loupe: null, joining: false,
+    view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, measuredOf: null,
+    late: false, trouble: "", choice: null, found: null, loupe: null, joining: false,
   };
   /** @type {((state: State) => void)[]} */
   const drawers = [];

@@ -98,12 +98,13 @@ export function makeJob(opened, options, say, routes) {
     const history = histories.get(elevation.name);
     if (history) laid.change({ history });
     desk = laid;
+    // Before the saving: what keeps unsaved work in the browser would hold its question up.
+    const sheet = makeSheet({ desk: laid, entry, options, say, routes, status,
+      taken: () => namesOf(document_.elevations) });
     laid.onCommit((next) => {
       document_ = withElevation(document_, next);
       saving.edited();
     });
-    const sheet = makeSheet({ desk: laid, entry, options, say, routes, status,
-      taken: () => namesOf(document_.elevations) });
     return { ...sheet, end() {
       histories.set(elevation.name, laid.state().history);
       sheet.end();

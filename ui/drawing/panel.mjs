@@ -38,7 +38,8 @@ export function makePanel(setting, lengthOf) {
   /** @param {State} state */
   function draw(state) {
     const elevation = desk.elevation();
-    const parts = [state.history, state.selected, state.measured, state.found, state.pending];
+    const parts = [state.history, state.selected, state.measured, state.late, state.trouble,
+      state.found, state.pending];
     if (state.live || parts.every((part, i) => part === shown[i])) return;
     shown = parts;
     lines.show(lineRows(state, elevation, say, lengthOf));

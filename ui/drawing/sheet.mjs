@@ -6,8 +6,7 @@ import { makeActions } from "./actions.mjs";
 import { make, tell } from "./dom.mjs";
 import { worthShowing } from "./found.mjs";
 import { meaningOf, pressOf } from "./keyboard.mjs";
-import { lengthSaid } from "./lengths.mjs";
-import { asker } from "./measuring.mjs";
+import { makeLiveLengths } from "./live_lengths.mjs";
 import { makeChoiceBar } from "./notices.mjs";
 import { makePanel } from "./panel.mjs";
 import { Refusal } from "./routes.mjs";
@@ -50,12 +49,8 @@ export const emptySheet = (say) => ({
  */
 export function makeSheet({ desk, entry, options, say, routes, status, taken }) {
   const unit = options.unit ?? "mm";
-  const lengthOf = (/** @type {number} */ index) => {
-    const line = desk.state().measured?.lines?.[index];
-    if (!line?.interval95_mm || line.length_mm === undefined) return "";
-    if (line.name !== desk.elevation().lines?.[index]?.name) return ""; // of another line
-    return unit === "mm" && line.said ? line.said : lengthSaid(line.length_mm, line.interval95_mm, unit);
-  };
+  const lengths = makeLiveLengths({ desk, routes, unit, say });
+  const { lengthOf } = lengths;
   const word = make("p", { class: "dr-word", role: "status" });
   const tellWord = (/** @type {string} */ text) => {
     tell(word, text);
@@ -87,15 +82,6 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
     else desk.redo();
   });
 
-  const measuring = asker({
-    send: (seq, elevation) => routes.measure({ seq, elevation, unit }),
-    onAnswer: (measured) => desk.change({ measured, trouble: "" }),
-    onFailure: (error) =>
-      desk.change({ trouble: error instanceof Refusal && error.message ? error.message : say("measure.failed") }),
-  });
-  desk.onLive((elevation) => measuring.ask(elevation));
-  desk.onCommit(() => measuring.hurry());
-
   async function read() {
     try {
       const all = await routes.read({ elevation: desk.elevation().name });
@@ -115,16 +101,17 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
   stage.ready.catch(() => tellWord(say("photo.failed")));
   return {
     element,
-    ask: () => measuring.ask(desk.elevation()),
+    ask: lengths.ask,
     begin() {
       watcher.observe(stage.element);
       watcher.observe(document.body);
       globalThis.addEventListener("resize", stage.fit);
       stage.fit();
       desk.drawNow();
-      measuring.ask(desk.elevation());
+      lengths.ask();
     },
     end() {
+      lengths.end();
       watcher.disconnect();
       globalThis.removeEventListener("resize", stage.fit);
     },

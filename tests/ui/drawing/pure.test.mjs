@@ -9,6 +9,7 @@ import { begun, redone, stepped, undone } from "../../../ui/drawing/history.mjs"
 import { meaningOf } from "../../../ui/drawing/keyboard.mjs";
 import { placeLabels } from "../../../ui/drawing/labels.mjs";
 import { lengthSaid, readLength, sizeSaid } from "../../../ui/drawing/lengths.mjs";
+import { isOf } from "../../../ui/drawing/live_lengths.mjs";
 import { asker, PACE_MS } from "../../../ui/drawing/measuring.mjs";
 import { merge, same } from "../../../ui/drawing/merge.mjs";
 import * as model from "../../../ui/drawing/model.mjs";
@@ -288,6 +289,19 @@ test("a failure is told, and does not end the asking", async () => {
   ask("b");
   await pass(PACE_MS);
   assert.deepEqual([parts.failures, parts.asked.length], [1, 2]);
+});
+
+test("a length is of a line only while the line and what it rests on are as they were", () => {
+  const measured = house();
+  const moved = model.withPickMoved(measured, "lines/0/picks", 0, [1, 101]);
+  assert.ok(isOf(measured, measured, 0));
+  assert.ok(!isOf(null, measured, 0));
+  assert.deepEqual([isOf(measured, moved, 0), isOf(measured, moved, 1)], [false, true]);
+  const recounted = model.withPatch(measured, "references", 0, { counts: [0, 8] });
+  assert.ok(!isOf(measured, recounted, 1));
+  assert.ok(!isOf(measured, { ...measured, camera: { focal_px: 900 } }, 1));
+  // What one line says of the soffit moves whatever hangs there.
+  assert.ok(!isOf(measured, model.withPatch(measured, "lines", 1, { projection_mm: 300 }), 0));
 });
 
 const house = () => ({
