@@ -4,6 +4,7 @@
 import {
   bends, freshName, shapeOf, withBend, withItem, withoutPick, withPickMoved, without,
 } from "./model.mjs";
+import { withReferences } from "./questions.mjs";
 import { TOOLS } from "./tools.mjs";
 
 /**
@@ -151,7 +152,14 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     add("references", one.reference);
   }
 
-  return { take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
+  /** Take up all references that the reading rests on: one step. */
+  function confirmAll() {
+    const sure = (desk.state().found?.references ?? []).filter((one) => one.used);
+    for (const one of sure) dismiss(one);
+    desk.commit(withReferences(desk.elevation(), sure.map((one) => one.reference)));
+  }
+
+  return { confirmAll, take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
 }
 
 /** Between these slopes on the photo a roof's edge is a rake; a form corrects it. */

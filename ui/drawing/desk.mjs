@@ -33,6 +33,7 @@ import { begun, redone, stepped, undone } from "./history.mjs";
  * @property {{id: string, drawn: readonly Point[], candidates: readonly Candidate[]} | null
  *   } choice where a line may lie
  * @property {Found | null} found
+ * @property {ReadonlyMap<string, string>} trials what a line would measure by each answer
  * @property {{point: Point, place: Place, fine: boolean} | null} loupe
  * @property {boolean} joining whether the float lies on an end
  */
@@ -61,7 +62,7 @@ export function makeDesk(elevation) {
     history: begun(elevation), live: null, selected: null, at: null, tool: "look",
     picks: [], float: null, pending: null, role: "eaves",
     view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, measuredOf: null,
-    late: false, trouble: "", choice: null, found: null, loupe: null, joining: false,
+    late: false, trouble: "", choice: null, found: null, trials: new Map(), loupe: null, joining: false,
   };
   /** @type {((state: State) => void)[]} */
   const drawers = [];

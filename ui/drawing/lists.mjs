@@ -96,9 +96,10 @@ export const soffitRows = ({ selected, measured }, elevation) =>
  */
 export function makeFoundList(say, actions) {
   const rows = make("ul", { class: "dr-rows" });
-  const questions = make("ul", { class: "dr-questions" });
+  const notes = make("ul", { class: "dr-cautions" });
+  const all = make("button", { type: "button", class: "dr-main", onclick: () => actions.confirmAll() });
   const element = make("section", { class: "dr-card", hidden: true },
-    make("h3", {}, say("found.title")), questions, rows);
+    make("h3", {}, say("found.title")), notes, all, rows);
 
   /** @type {(state: State) => void} */
   function show({ found }) {
@@ -108,9 +109,12 @@ export function makeFoundList(say, actions) {
           ...found.proposals.map((one) => ({ one, use: () => actions.accept(one), name: one.said })),
         ]
       : [];
-    const asked = found?.questions ?? [];
-    element.hidden = items.length === 0 && asked.length === 0;
-    questions.replaceChildren(...asked.map((question) => make("li", {}, question)));
+    const told = found?.notes ?? [];
+    element.hidden = items.length === 0 && told.length === 0;
+    match(notes, told, (text) => text, (text) => make("li", {}, text), () => {});
+    const sure = (found?.references ?? []).filter((one) => one.used);
+    all.hidden = sure.length < 2;
+    tell(all, say("found.all", { count: sure.length }));
     rows.replaceChildren(...items.map(({ one, use, name }) =>
       make("li", { class: "dr-offer" }, make("span", {}, name),
         make("span", { class: "dr-buttons" },

@@ -34,6 +34,12 @@ const statedOf = ({ lines = [] }) => JSON.stringify(lines
   .filter((line) => typeof line.projection_mm === "number")
   .map((line) => [line.name, line.projection_mm, line.projection_sd_mm]));
 
+/** @type {(line: import("./types.mjs").MeasuredLine, unit: import("./types.mjs").Unit) => string} */
+export function saidOf({ said, length_mm, interval95_mm }, unit) {
+  if (!interval95_mm || length_mm === undefined) return "";
+  return unit === "mm" && said ? said : lengthSaid(length_mm, interval95_mm, unit);
+}
+
 /**
  * @param {object} setting
  * @param {import("./desk.mjs").Desk} setting.desk
@@ -85,7 +91,7 @@ export function makeLiveLengths({ desk, routes, unit, say }) {
     if ((late || trouble) && !isOf(measuredOf, desk.elevation(), index)) {
       return trouble ? "" : say("line.late");
     }
-    return unit === "mm" && line.said ? line.said : lengthSaid(line.length_mm, line.interval95_mm, unit);
+    return saidOf(line, unit);
   }
   return { ask, lengthOf, end: rest };
 }

@@ -4,16 +4,17 @@
  */
 import { makeActions } from "./actions.mjs";
 import { make, tell } from "./dom.mjs";
-import { worthShowing } from "./found.mjs";
 import { meaningOf, pressOf } from "./keyboard.mjs";
-import { makeLiveLengths } from "./live_lengths.mjs";
+import { makeLiveLengths, saidOf } from "./live_lengths.mjs";
 import { makeChoiceBar } from "./notices.mjs";
 import { makePanel } from "./panel.mjs";
-import { Refusal } from "./routes.mjs";
+import { makeQuestionCards } from "./question_cards.mjs";
+import { makeReading } from "./reading.mjs";
 import { makeSnapping } from "./snapping.mjs";
 import { makeStage } from "./stage.mjs";
 import { makeStatement } from "./statement.mjs";
 import { makeNudges, makeToolbar } from "./toolbar.mjs";
+import { makeTrials } from "./trials.mjs";
 
 /**
  * @typedef {object} Sheet
@@ -60,17 +61,22 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
   const actions = makeActions(desk, { say, taken, onDrawn: (id) => void snapping.snap(id) });
   const stage = makeStage({ desk, photo: entry.photo, say, lengthOf, actions, snapping });
   const scale = makeStatement(desk, say);
+  const read = makeReading({ desk, routes, say, tellWord });
+  const formats = options.formats ?? [];
+  const questions = makeQuestionCards({ desk, say, unit, routes, actions, formats });
+  const trials = makeTrials({ desk, routes, unit, late: say("line.late"),
+    lengthSaid: (line) => saidOf(line, unit) });
   const bars = makeToolbar({ desk, say, actions, zoom: stage.zoom, showWhole: stage.showWhole,
     focusStage: stage.focus, read });
   const panel = makePanel({ desk, say, unit, actions, snapping, showShape: stage.showShape,
-    formats: options.formats ?? [] }, lengthOf);
+    formats }, lengthOf);
   const help = make("p", { id: "dr-stage-help", class: "dr-hidden" }, say("stage.help"));
   const element = make("div", { class: "dr-sheet" },
     // What grows stands below the stage: the photo must not move under a finger.
     make("div", { class: "dr-work" }, bars.bar,
       make("div", { class: "dr-frame" }, stage.element, bars.near, bars.prompts,
         makeNudges(desk, say, actions), makeChoiceBar(desk, say, snapping)),
-      make("div", { class: "dr-foot" }, word, status), scale, help),
+      make("div", { class: "dr-foot" }, word, status), questions, scale, help),
     panel);
 
   element.addEventListener("keydown", (event) => {
@@ -81,20 +87,6 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
     if (meaning.type === "undo") desk.undo();
     else desk.redo();
   });
-
-  async function read() {
-    try {
-      const all = await routes.read({ elevation: desk.elevation().name });
-      const lines = desk.elevation().lines ?? [];
-      const proposals = worthShowing(all.proposals, lines, entry.photo.size_px[0]);
-      const found = { ...all, proposals };
-      desk.change({ found });
-      const none = found.references.length + found.proposals.length === 0;
-      tellWord(none ? (found.questions[0] ?? say("found.none")) : say("found.some", { count: found.references.length + found.proposals.length }));
-    } catch (error) {
-      tellWord(error instanceof Refusal && error.message ? error.message : say("found.failed"));
-    }
-  }
 
   const watcher = new ResizeObserver(stage.fit);
   desk.onDraw(stage.align); // the last one: what stands above the stage has its height now
@@ -112,6 +104,7 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
     },
     end() {
       lengths.end();
+      trials.end();
       watcher.disconnect();
       globalThis.removeEventListener("resize", stage.fit);
     },

@@ -36,6 +36,8 @@
  * @property {number | null} [height_mm]
  * @property {number | null} [sd_mm]
  * @property {number | null} [gauge_mm]
+ * @property {number | null} [gauge_sd_mm]
+ * @property {readonly string[]} [may_be]
  * @property {number | null} [taped_count]
  * @property {number | null} [taped_mm]
  * @property {string | null} [format]
@@ -89,6 +91,12 @@
  * @property {readonly string[]} [cautions]
  * @property {{said: string, best_next: string | null}} [scale]
  * @property {readonly MeasuredReference[]} [references]
+ * @property {readonly OpenQuestion[]} [questions]
+ *
+ * @typedef {object} OpenQuestion what the elevation leaves open
+ * @property {"format" | "print"} ask
+ * @property {readonly number[]} references places of those that it is about
+ * @property {readonly string[]} [formats] likeliest first
  *
  * @typedef {object} Candidate an edge that a line may lie on
  * @property {readonly Point[]} ends
@@ -101,19 +109,28 @@
  * @property {Reference} reference
  * @property {number} confidence
  * @property {string} said
+ * @property {boolean} [used] whether the lengths of the reading rest on it
  * @property {{lines: readonly (readonly Point[])[]}} drawn
  *
  * @typedef {object} Proposal a line that was found in the photo
+ * @property {string} [name]
  * @property {string} role
  * @property {readonly Point[]} picks
  * @property {number} [pick_sd_px]
  * @property {number} confidence
  * @property {string} said
  *
+ * @typedef {object} FoundQuestion
+ * @property {string} ask
+ * @property {string} said
+ * @property {readonly {said: string, references: readonly Reference[],
+ *   proposal?: Proposal | undefined}[]} ways
+ *
  * @typedef {object} Found answer of the read route
  * @property {readonly FoundReference[]} references
  * @property {readonly Proposal[]} proposals
- * @property {readonly string[]} questions
+ * @property {readonly FoundQuestion[]} questions
+ * @property {readonly string[]} notes
  *
  * @typedef {"mm" | "ft-in"} Unit
  */
