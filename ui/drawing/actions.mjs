@@ -2,7 +2,7 @@
  * What buttons, keys and touches do to the drawing.
  */
 import {
-  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPickMoved, without,
+  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPatch, withPickMoved, withoutShape,
 } from "./model.mjs";
 import { withReferences } from "./questions.mjs";
 import { TOOLS } from "./tools.mjs";
@@ -53,7 +53,21 @@ export function makeActions(desk, { say, taken, onDrawn }) {
       desk.change({ pending: { tool, picks }, tool: "look", picks: [], float: null });
       return;
     }
-    add(made.list, { ...made.make(picks), ...named(tool, picks) });
+    if (tool === "ground") putGround(picks[0]);
+    else add(made.list, { ...made.make(picks), ...named(tool, picks) });
+  }
+
+  /** The foot of the wall below the soffit that was chosen before. @param {Point | undefined} ground */
+  function putGround(ground) {
+    const { target } = desk.state();
+    desk.change({ tool: "look", picks: [], float: null, selected: `soffits/${target}/wall_edge` });
+    desk.commit(withPatch(desk.elevation(), "soffits", target, { ground }));
+  }
+
+  /** @param {number} soffit its place in the list */
+  function takeGround(soffit) {
+    take("ground");
+    desk.change({ target: soffit });
   }
 
   /** @type {(tool: string, picks?: readonly Point[]) => Record<string, unknown>} */
@@ -100,7 +114,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     if (!shape) return;
     const whole = at === null || !bends(shape);
     const next = whole
-      ? without(desk.elevation(), shape.list, shape.index)
+      ? withoutShape(desk.elevation(), shape)
       : withoutPick(desk.elevation(), shape.id, at);
     const stays = shapeOf(next, selected)?.name === shape.name;
     desk.change({ choice: null, at: null, ...(stays ? {} : { selected: null }) });
@@ -159,7 +173,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     desk.commit(withReferences(desk.elevation(), sure.map((one) => one.reference)));
   }
 
-  return { confirmAll, take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
+  return { confirmAll, take, takeGround, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
 }
 
 /** Between these slopes on the photo a roof's edge is a rake; a form corrects it. */

@@ -23,6 +23,7 @@ import { begun, redone, stepped, undone } from "./history.mjs";
  * @property {Point | null} float where the next pick would be
  * @property {{tool: string, picks: readonly Point[]} | null} pending waits for its size
  * @property {string} role of the next line
+ * @property {number} target soffit that the tool is for
  * @property {View} view
  * @property {readonly [number, number]} size of the photo
  * @property {readonly [number, number]} stage size in CSS pixels
@@ -60,7 +61,7 @@ export function makeDesk(elevation) {
   /** @type {State} */
   let state = {
     history: begun(elevation), live: null, selected: null, at: null, tool: "look",
-    picks: [], float: null, pending: null, role: "eaves",
+    picks: [], float: null, pending: null, role: "eaves", target: 0,
     view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, measuredOf: null,
     late: false, trouble: "", choice: null, found: null, trials: new Map(), loupe: null, joining: false,
   };

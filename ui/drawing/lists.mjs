@@ -79,15 +79,21 @@ export const referenceRows = ({ selected, measured }, elevation, say) =>
     };
   });
 
-/** @type {(state: State, elevation: Elevation) => Row[]} */
-export const soffitRows = ({ selected, measured }, elevation) =>
+/** @type {(state: State, elevation: Elevation, say: Say) => Row[]} */
+export const soffitRows = ({ selected, measured }, elevation, say) =>
   (elevation.soffits ?? []).map((soffit, index) => ({
     id: `soffits/${index}`,
     name: soffit.name,
-    note: measured?.soffits?.find((one) => one.name === soffit.name)?.said ?? "",
+    note: soffitNote(measured?.soffits?.find((one) => one.name === soffit.name), say),
     tone: "",
     selected: Boolean(selected?.startsWith(`soffits/${index}/`)),
   }));
+
+/** @type {(soffit: NonNullable<import("./types.mjs").Measured["soffits"]>[number] | undefined, say: Say) => string} */
+const soffitNote = (soffit, say) =>
+  soffit?.height_said && soffit.height_above === "ground"
+    ? say("soffit.height", { said: soffit.said, height: soffit.height_said })
+    : (soffit?.said ?? "");
 
 /**
  * What was found in the photo, to take up or to leave.

@@ -3,7 +3,7 @@
  * measure by each, and one touch to answer.
  */
 import { give, make, match, tell } from "./dom.mjs";
-import { button, choiceField, field, lengthField } from "./fields.mjs";
+import { button, choiceField, field, lengthField, opened } from "./fields.mjs";
 import { OFFERED, openQuestions, withFormat, withTape } from "./questions.mjs";
 import { Refusal } from "./routes.mjs";
 
@@ -96,15 +96,7 @@ export function makeQuestionCards(setting) {
   function more(question) {
     if (question.ask === "print") return [printForm(setting, question.references)];
     if (question.found || question.ask !== "format") return [];
-    const others = make("div", { class: "dr-form", hidden: true },
-      tapeForm(setting, question.references), otherFormat(setting, question));
-    const opener = button(say("question.more"), () => {
-      others.hidden = !others.hidden;
-      opener.setAttribute("aria-expanded", String(!others.hidden));
-      if (!others.hidden) others.querySelector("input")?.focus();
-    });
-    opener.setAttribute("aria-expanded", "false");
-    return [make("div", { class: "dr-buttons" }, opener), others];
+    return opened(say("question.more"), [tapeForm(setting, question.references), otherFormat(setting, question)]);
   }
   return element;
 }

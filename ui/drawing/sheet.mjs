@@ -68,7 +68,8 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
     lengthSaid: (line) => saidOf(line, unit) });
   const bars = makeToolbar({ desk, say, actions, zoom: stage.zoom, showWhole: stage.showWhole,
     focusStage: stage.focus, read });
-  const panel = makePanel({ desk, say, unit, actions, snapping, showShape: stage.showShape,
+  const panel = makePanel({ desk, say, unit, actions, snapping,
+    showShape: stage.showShape, focusStage: stage.focus,
     formats }, lengthOf);
   const help = make("p", { id: "dr-stage-help", class: "dr-hidden" }, say("stage.help"));
   const element = make("div", { class: "dr-sheet" },

@@ -21,7 +21,8 @@
  * @property {readonly Point[]} wall_edge
  * @property {readonly Point[]} outer_edge
  * @property {readonly string[]} [lines]
- * @property {Point | null} [ground]
+ * @property {Point | null} [ground] foot of the wall below it
+ * @property {number | null} [sd_mm] how far from level across
  *
  * @typedef {object} Reference any reference of the job file; the kind says which fields
  * @property {string} kind
@@ -41,12 +42,17 @@
  * @property {number | null} [taped_count]
  * @property {number | null} [taped_mm]
  * @property {string | null} [format]
+ * @property {number | null} [taped_sd_mm]
+ * @property {number | null} [projection_mm] its plane in front of the wall
+ * @property {number | null} [projection_sd_mm]
  * @property {boolean} [rotated]
  *
  * @typedef {object} Elevation
  * @property {string} name
  * @property {string | null} [photo]
- * @property {number} [pick_sd_px]
+ * @property {number | undefined} [pick_sd_px]
+ * @property {number | undefined} [wall_relief_sd_mm] how flat the wall is
+ * @property {Readonly<Record<string, unknown>> | undefined} [camera]
  * @property {readonly Reference[]} [references]
  * @property {readonly Line[]} [lines]
  * @property {readonly Soffit[]} [soffits]
@@ -87,7 +93,8 @@
  * @property {boolean} ok
  * @property {string} [message]
  * @property {readonly MeasuredLine[]} [lines]
- * @property {readonly {name: string, said: string}[]} [soffits]
+ * @property {readonly {name: string, said: string, height_said?: string,
+ *   height_above?: string}[]} [soffits]
  * @property {readonly string[]} [cautions]
  * @property {{said: string, best_next: string | null}} [scale]
  * @property {readonly MeasuredReference[]} [references]

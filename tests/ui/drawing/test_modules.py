@@ -23,6 +23,9 @@ FAMILIES = {
     "nudge": "left",
     "distance": "level",
     "question": "format",
+    "sd": "sd_mm",
+    "place": "face",
+    "rectangle": "upright",
 }
 """Keys made up in the modules from a beginning: a member that must be there."""
 
