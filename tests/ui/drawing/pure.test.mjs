@@ -10,7 +10,6 @@ import { meaningOf } from "../../../ui/drawing/keyboard.mjs";
 import { placeLabels } from "../../../ui/drawing/labels.mjs";
 import { lengthSaid, readLength, sizeSaid } from "../../../ui/drawing/lengths.mjs";
 import { isOf } from "../../../ui/drawing/live_lengths.mjs";
-import { merge, same } from "../../../ui/drawing/merge.mjs";
 import * as model from "../../../ui/drawing/model.mjs";
 import { nearestEdge, nearestHandle } from "../../../ui/drawing/picking.mjs";
 import { needsTiles, tilesInView } from "../../../ui/drawing/tiles.mjs";
@@ -270,28 +269,6 @@ test("nothing is changed in place", () => {
 
 test("a fresh name is nobody's", () => {
   assert.equal(model.freshName("eaves", new Set(["eaves", "eaves 2"])), "eaves 3");
-});
-
-test("documents are the same whatever the order of fields and how unknown is written", () => {
-  assert.ok(same({ a: 1, b: [{ c: null, d: 2 }] }, { b: [{ d: 2 }], a: 1 }));
-  assert.ok(!same({ a: [1, 2] }, { a: [2, 1] }));
-});
-
-const job = (...elevations) => ({ title: "t", elevations });
-
-test("what only one of two people changed is taken from that one", () => {
-  const base = job({ name: "a", v: 1 }, { name: "b", v: 1 });
-  const mine = job({ name: "a", v: 2 }, { name: "b", v: 1 });
-  const theirs = { ...job({ name: "a", v: 1 }, { name: "b", v: 3 }, { name: "c" }), title: "new" };
-  const { merged, clashes } = merge(base, mine, theirs);
-  assert.deepEqual(merged, { ...job({ name: "a", v: 2 }, { name: "b", v: 3 }, { name: "c" }), title: "new" });
-  assert.deepEqual(clashes, []);
-});
-
-test("what both changed is a clash, unless both did the same", () => {
-  const base = job({ name: "a", v: 1 });
-  assert.deepEqual(merge(base, job({ name: "a", v: 2 }), job({ name: "a", v: 3 })).clashes, ["a"]);
-  assert.deepEqual(merge(base, job({ name: "a", v: 2 }), job({ name: "a", v: 2 })).clashes, []);
 });
 
 test("keys: steps of one, ten and a tenth of a pixel", () => {
