@@ -32,6 +32,7 @@ NO_PROSE = {
     "whole mm",  # a kind of field
     "taped length",  # a note in the store's history, not shown
     "photomeasure folds",  # a name in the browser's storage
+    "input, select",  # a selector
 }
 
 OTHERS = {
@@ -43,6 +44,7 @@ OTHERS = {
     "pictures.py",  # likewise
     "seeing.py",  # likewise
     "lanes.py",  # likewise
+    "lengths.py",  # likewise
 }
 """Files whose sentences are not the page's own."""
 
@@ -148,10 +150,6 @@ def by_name() -> set[tuple[str, str]]:
         | {("tabs", tab) for tab in TABS}
         | {("papers", str(paper).replace("-", "_")) for paper in Which}
         | {("plainly", key) for _, key in _REFUSALS}
-        | {
-            ("seeing", f"ask_{word}")
-            for word in ("count", "count_and_format", "format", "line", "fit")
-        }
         | {("seeing", word) for word in ("likeliest", "other")}
         | {
             ("boards", word)

@@ -2,8 +2,9 @@
  * What buttons, keys and touches do to the drawing.
  */
 import {
-  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPickMoved, without,
+  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPatch, withPickMoved, withoutShape,
 } from "./model.mjs";
+import { withReferences } from "./questions.mjs";
 import { TOOLS } from "./tools.mjs";
 
 /**
@@ -51,7 +52,21 @@ export function makeActions(desk, { say, taken, onDrawn }) {
       desk.change({ pending: { tool, picks }, tool: "look", picks: [], float: null });
       return;
     }
-    add(made.list, { ...made.make(picks), ...named(tool, picks) });
+    if (tool === "ground") putGround(picks[0]);
+    else add(made.list, { ...made.make(picks), ...named(tool, picks) });
+  }
+
+  /** The foot of the wall below the soffit that was chosen before. @param {Point | undefined} ground */
+  function putGround(ground) {
+    const { target } = desk.state();
+    desk.change({ tool: "look", picks: [], float: null, selected: `soffits/${target}/wall_edge` });
+    desk.commit(withPatch(desk.elevation(), "soffits", target, { ground }));
+  }
+
+  /** @param {number} soffit its place in the list */
+  function takeGround(soffit) {
+    take("ground");
+    desk.change({ target: soffit });
   }
 
   /** @type {(tool: string, picks?: readonly Point[]) => Record<string, unknown>} */
@@ -98,7 +113,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     if (!shape) return;
     const whole = at === null || !bends(shape);
     const next = whole
-      ? without(desk.elevation(), shape.list, shape.index)
+      ? withoutShape(desk.elevation(), shape)
       : withoutPick(desk.elevation(), shape.id, at);
     const stays = shapeOf(next, selected)?.name === shape.name;
     desk.change({ choice: null, at: null, ...(stays ? {} : { selected: null }) });
@@ -138,8 +153,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     const { references, proposals } = fitting(found);
     if (!found || references.length + proposals.length === 0) return;
     const names = new Set(taken());
-    let next = desk.elevation();
-    for (const { reference } of references) next = withItem(next, "references", reference);
+    let next = withReferences(desk.elevation(), references.map((one) => one.reference));
     for (const one of proposals) {
       const name = freshName(roleName(one.role), names);
       names.add(name);
@@ -174,7 +188,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     add("references", one.reference);
   }
 
-  return { take, put, finish, add, nudge, remove, bend, accept, acceptAll, dismiss, confirm, lineName, named };
+  return { take, takeGround, put, finish, add, nudge, remove, bend, accept, acceptAll, dismiss, confirm, lineName, named };
 }
 
 /**

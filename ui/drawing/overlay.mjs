@@ -7,6 +7,7 @@ import { handleName, shapeName } from "./names.mjs";
 import { placeLabels } from "./labels.mjs";
 import { drawNumbers } from "./numbers.mjs";
 import { bends, shapesOf } from "./model.mjs";
+import { askedAbout } from "./questions.mjs";
 import { TOOLS } from "./tools.mjs";
 import { toScreen } from "./view.mjs";
 
@@ -72,7 +73,7 @@ export function makeOverlay(say, lengthOf) {
     const all = shapesOf(elevation);
     match(shapes, all, (shape) => shape.id, createShape, (group, shape) =>
       updateShape(group, shape, { at, selected, say, said: saidOf(shape) }));
-    drawFound(found, state, at);
+    drawFound(found, state, elevation, at);
     drawNumbers(numbers, state, at);
     drawDraft(draft, state, at);
     drawChoice(choice, state, at);
@@ -206,12 +207,16 @@ export function middlesOf(places) {
   });
 }
 
-/** @type {(group: SVGGElement, state: State, at: (point: Point) => Place) => void} */
-function drawFound(group, { found }, at) {
+/** @type {(group: SVGGElement, state: State, elevation: Elevation, at: (point: Point) => Place) => void} */
+function drawFound(group, state, elevation, at) {
+  const { found } = state;
+  const asked = found ? askedAbout(state, elevation) : new Map();
   const lines = (found?.references ?? []).flatMap((one, index) =>
     one.drawn.lines.map((line, part) => ({ key: `r${index} ${part}`, line, kind: "dr-found-reference" })));
-  const proposals = (found?.proposals ?? []).map((one, index) => ({
-    key: `p${index}`, line: one.picks, kind: "dr-proposal" }));
+  const offered = new Set([...(found?.proposals ?? []), ...asked.keys()]);
+  const proposals = [...offered].map((one, index) => ({
+    key: `p${index}`, line: one.picks,
+    kind: `dr-proposal${asked.has(one) ? ` dr-candidate dr-candidate-${asked.get(one)}` : ""}` }));
   drawLines(group, [...lines, ...proposals], at);
 }
 

@@ -3,6 +3,8 @@
 from typing import Any
 from urllib.parse import quote
 
+from pydantic import BaseModel
+
 from calibration.brick_formats import FORMATS
 from calibration.reliability import ReferenceReport
 from photomeasure.cautions import ALWAYS
@@ -26,6 +28,11 @@ Json = dict[str, Any]
 
 _DIGITS = 3
 """Micrometres, as in the result file."""
+
+
+def written(spec: BaseModel) -> Json:
+    """Return a part of a job file as the file has it."""
+    return spec.model_dump(mode="json", exclude_none=True)
 
 
 def photo_answer(job_id: str, sha256: str, size_px: tuple[int, int]) -> Json:
