@@ -9,9 +9,10 @@ from calibration.arrays import FloatArray
 from calibration.camera import CAMERA_UNKNOWNS
 from calibration.errors import BadReference, InputError, MeasureError
 from calibration.references import Points, Rectangle, Soffit
-from calibration.solution import Solution, calibrate
+from calibration.solution import Solution
 from calibration.uncertain import Uncertain, stack
 from photomeasure import cautions
+from photomeasure.adjustments import Adjust, adjust_anew
 from photomeasure.combine import combine, totals
 from photomeasure.gables import find_gables
 from photomeasure.job.build import Elevation, build_elevation
@@ -33,12 +34,15 @@ LOOSE_LENGTH: Final = 0.2
 """Relative standard uncertainty at which a length is no longer a length."""
 
 
-def measure_job(job: Job) -> MeasuredJob:
+def measure_job(job: Job, adjust: Adjust = adjust_anew) -> MeasuredJob:
     """Measure every elevation of a job, then what they say together.
 
     Parameters
     ----------
     job : Job
+    adjust : callable, optional
+        How references are adjusted; :class:`photomeasure.adjustments.Adjustments`
+        remembers.
 
     Returns
     -------
@@ -46,7 +50,7 @@ def measure_job(job: Job) -> MeasuredJob:
         Elevations that cannot be measured are kept with their reason.
     """
     elevations = tuple(
-        _measured_or_refused(name, entry, job.folder)
+        _measured_or_refused(name, entry, job.folder, adjust)
         for name, entry in zip(job.names, job.elevations, strict=True)
     )
     found = [
@@ -65,12 +69,13 @@ def measure_job(job: Job) -> MeasuredJob:
 
 
 def _measured_or_refused(
-    name: str, entry: ElevationSpec | InputError, folder: Path
+    name: str, entry: ElevationSpec | InputError, folder: Path, adjust: Adjust
 ) -> MeasuredElevation | RefusedElevation:
     if isinstance(entry, InputError):
         return RefusedElevation(name=name, error=entry)
     try:
-        return measure_elevation(build_elevation(entry, folder))
+        elevation = build_elevation(entry, folder)
+        return measure_elevation(elevation, adjust(elevation))
     except MeasureError as error:
         return RefusedElevation(name=name, error=error)
 
@@ -96,7 +101,7 @@ def measure_elevation(
         If the references do not fix the geometry.
     """
     if solution is None:
-        solution = calibrate(elevation.name, elevation.references, elevation.camera)
+        solution = adjust_anew(elevation)
     origin, above = _frame(solution)
     lines = tuple(
         _line(elevation, solution, index, origin.values)

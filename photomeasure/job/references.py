@@ -194,6 +194,8 @@ def _courses(entry: CoursesSpec, where: str, size: Size, common: Common) -> Refe
         raise BadReference(
             f"{where}.counts", "all counts are the same", "count from joint to joint"
         )
+    for name in entry.may_be:
+        brick_format(name, f"{where}.may_be")
     up = entry.direction is CountDirection.UP
     pitch, pitch_sd, said = _pitch(entry, where)
     scatter = BED_SD_MM if up else PERPEND_SD_MM

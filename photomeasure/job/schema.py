@@ -181,6 +181,13 @@ class CoursesSpec(_Reference):
         description="one course with its joint, or one stretcher with its joint",
     )
     gauge_sd_mm: PositiveSd | None = None
+    may_be: Annotated[list[Annotated[str, Field(max_length=100)]], Field(max_length=50)] = (
+        Field(
+            default_factory=list,
+            description="formats that it may be, likeliest first, where gauge_mm is only "
+            "their mean: a question that is open",
+        )
+    )
     taped_count: Annotated[int, Field(ge=1, le=10_000), WHOLE] | None = Field(
         default=None, description="how many courses were taped in one run"
     )

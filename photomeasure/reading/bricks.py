@@ -1,5 +1,6 @@
 """Brickwork of a photo as references of a job, or what to ask about it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -17,7 +18,7 @@ from calibration.priors import CameraPrior
 from calibration.references import CountDirection, Courses
 from photomeasure.job.references import CONTRADICTION
 from photomeasure.job.schema import CoursesSpec
-from photomeasure.reading.model import DIGITS, Ask, FoundReference, Question, Told
+from photomeasure.reading.model import DIGITS, Ask, FoundReference, Question, Told, Way
 
 SOURCE: Final = "brickwork"
 
@@ -134,7 +135,7 @@ def read_bricks(pixels: RgbImage, camera: CameraPrior, told: Told) -> Bricks:
         )
         for courses in ladders
     )
-    questions = () if used else (_which_reading(found, told),)
+    questions = () if used else (_which_reading(found, told, references),)
     return Bricks(
         references=references,
         along=_along(found) if used else None,
@@ -162,7 +163,12 @@ def as_if(found: FoundReference, entry: BrickFormat) -> FoundReference:
     """Return a reference as it would be used if the brick were of a format."""
     if not isinstance(found.spec, CoursesSpec):
         return found
-    words = {"format": entry.name, "gauge_mm": None, "gauge_sd_mm": None}
+    words: dict[str, object] = {
+        "format": entry.name,
+        "gauge_mm": None,
+        "gauge_sd_mm": None,
+        "may_be": [],
+    }
     return replace(found, spec=found.spec.model_copy(update=words), used=True)
 
 
@@ -209,7 +215,11 @@ def _open_pitch(
     own = np.array([f.gauge_rel_sd if up else f.stretcher_rel_sd for f in formats])
     spread = share * float(np.sqrt(pitch.var() + np.mean((pitch * own) ** 2)))
     mean = float(pitch.mean())
-    return {"gauge_mm": round(mean, 2), "gauge_sd_mm": round(spread, 2)}
+    return {
+        "gauge_mm": round(mean, 2),
+        "gauge_sd_mm": round(spread, 2),
+        "may_be": [entry.name for entry in formats],
+    }
 
 
 def _said(courses: Courses, found: Brickwork) -> str:
@@ -221,18 +231,44 @@ def _said(courses: Courses, found: Brickwork) -> str:
     return f"{found.stretchers} stretchers counted, {found.best.ratio:.2f} courses long"
 
 
-def _which_reading(found: Brickwork, told: Told) -> Question:
+def _which_reading(
+    found: Brickwork, told: Told, references: tuple[FoundReference, ...]
+) -> Question:
     """Ask whether it is brickwork at all, and how it is laid: its best two readings."""
-    ways = [
+    readings = _worth_telling(found)
+    said = [
         f"{reading.bond} bond with stretchers {reading.ratio:.2f} courses long "
         f"({reading.confidence:.0%}: {', '.join(reading.formats[:4])})"
-        for reading in _worth_telling(found)
+        for reading in readings
     ]
     text = (
         f"Is this brickwork of {found.courses} courses? It looks like "
-        f"{', or '.join(ways)}, which is not sure enough to carry the scale."
+        f"{', or '.join(said)}, which is not sure enough to carry the scale."
     )
-    return Question(text, Ask.COUNT if told.brick_format else Ask.COUNT_AND_FORMAT)
+    ways = tuple(
+        _way(reading, told, references if reading is found.best else _beds(references))
+        for reading in readings
+    )
+    return Question(text, Ask.COUNT if told.brick_format else Ask.COUNT_AND_FORMAT, ways)
+
+
+def _beds(references: tuple[FoundReference, ...]) -> tuple[FoundReference, ...]:
+    up = CountDirection.UP
+    return tuple(
+        found
+        for found in references
+        if isinstance(found.spec, CoursesSpec) and found.spec.direction is up
+    )
+
+
+def _way(reading: Reading, told: Told, references: tuple[FoundReference, ...]) -> Way:
+    """Return references as one reading has them.
+
+    Perpends are counted by the first reading; of another, only the bed joints hold.
+    """
+    entry = brick_format(told.brick_format or reading.formats[0])
+    specs = tuple(as_if(found, entry).spec for found in references)
+    return Way(said=f"{reading.bond} bond of {entry.name}", references=specs)
 
 
 def _along(found: Brickwork) -> FloatArray:
@@ -280,7 +316,15 @@ def format_question(
             for entry in bricks.formats[:2]
         ]
         text += f"; {name} would be about {' or '.join(ways)}"
-    return (Question(f"{text}.", Ask.FORMAT),)
+    answers = tuple(format_way(bricks.references, entry) for entry in bricks.formats[:2])
+    return (Question(f"{text}.", Ask.FORMAT, answers),)
+
+
+def format_way(references: Iterable[FoundReference], entry: BrickFormat) -> Way:
+    """Return the answer that the bricks among some references are of a format."""
+    bricks = (found for found in references if isinstance(found.spec, CoursesSpec))
+    specs = tuple(as_if(found, entry).spec for found in bricks)
+    return Way(said=entry.name, references=specs)
 
 
 def if_it_is(bricks: Bricks, likely: tuple[str, float] | None) -> tuple[Question, ...]:

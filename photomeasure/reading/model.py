@@ -28,6 +28,25 @@ class Ask(StrEnum):
     FIT = "fit"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One answer to a question, and what it makes of the job.
+
+    Attributes
+    ----------
+    said : str
+        A few words for it.
+    references : tuple of ReferenceSpec
+        They take the place of those of the same name.
+    line : str
+        Name of a found line that has the role it seems to have; empty for none.
+    """
+
+    said: str
+    references: tuple[ReferenceSpec, ...] = ()
+    line: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What only a person can tell.
@@ -37,10 +56,13 @@ class Question:
     said : str
         The question, and what is known of the answer.
     ask : Ask
+    ways : tuple of Way
+        The likeliest answers, best first.
     """
 
     said: str
     ask: Ask
+    ways: tuple[Way, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,6 +26,7 @@ from photomeasure.reading.model import (
     PhotoReading,
     Question,
     Told,
+    Way,
 )
 from photomeasure.reading.settle import READINGS, Settled, settle
 from photomeasure.reading.sheets import Sheets, read_marker_sheets
@@ -132,9 +133,14 @@ def _which_line(settled: Settled) -> tuple[Question, ...]:
         mine = [line for line in settled.lines if line.kind == kind]
         if not mine or any(line.used for line in mine):
             continue
-        ways = " or ".join(_way(line) for line in mine[:READINGS])
+        likeliest = mine[:READINGS]
+        ways = " or ".join(_way(line) for line in likeliest)
         text = f"Is there {_ARTICLE[kind]} {kind}? It may be {ways}."
-        said.append(Question(text, Ask.LINE))
+        answers = tuple(
+            Way(said=f"{line.spec.name} ({line.confidence:.0%})", line=line.spec.name)
+            for line in likeliest
+        )
+        said.append(Question(text, Ask.LINE, answers))
     return tuple(said)
 
 

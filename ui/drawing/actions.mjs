@@ -2,8 +2,9 @@
  * What buttons, keys and touches do to the drawing.
  */
 import {
-  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPickMoved, without,
+  bends, freshName, shapeOf, withBend, withItem, withoutPick, withPatch, withPickMoved, withoutShape,
 } from "./model.mjs";
+import { withReferences } from "./questions.mjs";
 import { TOOLS } from "./tools.mjs";
 
 /**
@@ -21,11 +22,10 @@ import { TOOLS } from "./tools.mjs";
  */
 export function makeActions(desk, { say, taken, onDrawn }) {
   /** @type {(role: string) => string} */
-  const lineName = (role) =>
-    freshName(
-      say("name.fresh", { elevation: desk.elevation().name, role: say(`role.${role}`) }),
-      taken(),
-    );
+  const roleName = (role) =>
+    say("name.fresh", { elevation: desk.elevation().name, role: say(`role.${role}`) });
+  /** @type {(role: string) => string} */
+  const lineName = (role) => freshName(roleName(role), taken());
 
   /** @param {string} tool */
   function take(tool) {
@@ -52,7 +52,21 @@ export function makeActions(desk, { say, taken, onDrawn }) {
       desk.change({ pending: { tool, picks }, tool: "look", picks: [], float: null });
       return;
     }
-    add(made.list, { ...made.make(picks), ...named(tool, picks) });
+    if (tool === "ground") putGround(picks[0]);
+    else add(made.list, { ...made.make(picks), ...named(tool, picks) });
+  }
+
+  /** The foot of the wall below the soffit that was chosen before. @param {Point | undefined} ground */
+  function putGround(ground) {
+    const { target } = desk.state();
+    desk.change({ tool: "look", picks: [], float: null, selected: `soffits/${target}/wall_edge` });
+    desk.commit(withPatch(desk.elevation(), "soffits", target, { ground }));
+  }
+
+  /** @param {number} soffit its place in the list */
+  function takeGround(soffit) {
+    take("ground");
+    desk.change({ target: soffit });
   }
 
   /** @type {(tool: string, picks?: readonly Point[]) => Record<string, unknown>} */
@@ -99,7 +113,7 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     if (!shape) return;
     const whole = at === null || !bends(shape);
     const next = whole
-      ? without(desk.elevation(), shape.list, shape.index)
+      ? withoutShape(desk.elevation(), shape)
       : withoutPick(desk.elevation(), shape.id, at);
     const stays = shapeOf(next, selected)?.name === shape.name;
     desk.change({ choice: null, at: null, ...(stays ? {} : { selected: null }) });
@@ -123,13 +137,36 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     desk.change({ at: after + 1 });
   }
 
+  /** @type {(proposal: Proposal, name: string) => Record<string, unknown>} */
+  const asLine = ({ role, picks, pick_sd_px: sd }, name) =>
+    ({ name, role, picks, ...(sd ? { pick_sd_px: sd } : {}) });
+
   /** @param {Proposal} proposal */
   function accept(proposal) {
     dismiss(proposal);
-    add("lines", {
-      name: lineName(proposal.role), role: proposal.role, picks: proposal.picks,
-      ...(proposal.pick_sd_px ? { pick_sd_px: proposal.pick_sd_px } : {}),
-    }, true);
+    add("lines", asLine(proposal, lineName(proposal.role)), true);
+  }
+
+  /** Take everything that fits together, as one step that one Undo takes back. */
+  function acceptAll() {
+    const { found } = desk.state();
+    const { references, proposals } = fitting(found);
+    if (!found || references.length + proposals.length === 0) return;
+    const names = new Set(taken());
+    let next = withReferences(desk.elevation(), references.map((one) => one.reference));
+    for (const one of proposals) {
+      const name = freshName(roleName(one.role), names);
+      names.add(name);
+      next = withItem(next, "lines", asLine(one, name));
+    }
+    desk.change({
+      found: {
+        ...found,
+        references: found.references.filter((one) => !one.used),
+        proposals: found.proposals.filter((one) => !one.used),
+      },
+    });
+    desk.commit(next);
   }
 
   /** @param {object} gone a proposal or a found reference */
@@ -151,8 +188,17 @@ export function makeActions(desk, { say, taken, onDrawn }) {
     add("references", one.reference);
   }
 
-  return { take, put, finish, add, nudge, remove, bend, accept, dismiss, confirm, lineName, named };
+  return { take, takeGround, put, finish, add, nudge, remove, bend, accept, acceptAll, dismiss, confirm, lineName, named };
 }
+
+/**
+ * What a reading of the photo relied on itself: it fits together.
+ * @param {import("./types.mjs").Found | null} found
+ */
+export const fitting = (found) => ({
+  references: (found?.references ?? []).filter((one) => one.used),
+  proposals: (found?.proposals ?? []).filter((one) => one.used),
+});
 
 /** Between these slopes on the photo a roof's edge is a rake; a form corrects it. */
 const RAKE_SLOPES = Object.freeze([Math.tan(Math.PI / 9), Math.tan((7 * Math.PI) / 18)]);

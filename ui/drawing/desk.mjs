@@ -23,14 +23,18 @@ import { begun, redone, stepped, undone } from "./history.mjs";
  * @property {Point | null} float where the next pick would be
  * @property {{tool: string, picks: readonly Point[]} | null} pending waits for its size
  * @property {string} role of the next line
+ * @property {number} target soffit that the tool is for
  * @property {View} view
  * @property {readonly [number, number]} size of the photo
  * @property {readonly [number, number]} stage size in CSS pixels
  * @property {Measured | null} measured
+ * @property {Elevation | null} measuredOf what it was measured from
+ * @property {boolean} late whether the answer is long in coming
  * @property {string} trouble why there are no lengths, if the server could not be asked
  * @property {{id: string, drawn: readonly Point[], candidates: readonly Candidate[]} | null
  *   } choice where a line may lie
  * @property {Found | null} found
+ * @property {ReadonlyMap<string, string>} trials what a line would measure by each answer
  * @property {{point: Point, place: Place, fine: boolean} | null} loupe
  * @property {boolean} joining whether the float lies on an end
  */
@@ -57,9 +61,9 @@ export function makeDesk(elevation) {
   /** @type {State} */
   let state = {
     history: begun(elevation), live: null, selected: null, at: null, tool: "look",
-    picks: [], float: null, pending: null, role: "eaves",
-    view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, trouble: "",
-    choice: null, found: null, loupe: null, joining: false,
+    picks: [], float: null, pending: null, role: "eaves", target: 0,
+    view: { scale: 1, x: 0, y: 0 }, size: [1, 1], stage: [1, 1], measured: null, measuredOf: null,
+    late: false, trouble: "", choice: null, found: null, trials: new Map(), loupe: null, joining: false,
   };
   /** @type {((state: State) => void)[]} */
   const drawers = [];

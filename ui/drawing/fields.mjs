@@ -79,6 +79,21 @@ export function lengthField({ label, value, unit, wrong, hint = "", onChange }) 
   return { element, input, read };
 }
 
+/**
+ * What is needed rarely, behind a button.
+ * @type {(text: string, elements: readonly HTMLElement[]) => HTMLElement[]}
+ */
+export function opened(text, elements) {
+  const inside = make("div", { class: "dr-form", hidden: true }, ...elements);
+  const opener = button(text, () => {
+    inside.hidden = !inside.hidden;
+    opener.setAttribute("aria-expanded", String(!inside.hidden));
+    if (!inside.hidden) /** @type {HTMLElement | null} */ (inside.querySelector("input, select"))?.focus();
+  });
+  opener.setAttribute("aria-expanded", "false");
+  return [make("div", { class: "dr-buttons" }, opener), inside];
+}
+
 /** @type {(text: string, onclick: () => void, kind?: string) => HTMLButtonElement} */
 export const button = (text, onclick, kind = "") =>
   make("button", { type: "button", class: kind || null, onclick }, text);

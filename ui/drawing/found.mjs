@@ -21,6 +21,9 @@ function sameEdge(a, b, slack) {
   return (near(p, r, slack) && near(q, s, slack)) || (near(p, s, slack) && near(q, r, slack));
 }
 
+/** @type {(a: readonly Point[], b: readonly Point[], width: number) => boolean} */
+export const sameLine = (a, b, width) => sameEdge(a, b, width * SAME_SHARE);
+
 /**
  * The surest first, each edge once, and none that is drawn already.
  * @param {readonly Proposal[]} proposals

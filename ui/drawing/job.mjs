@@ -4,7 +4,7 @@
 import { begun, stepped } from "./history.mjs";
 import { makeDesk } from "./desk.mjs";
 import { make, tell } from "./dom.mjs";
-import { elevationOf, merge, same, withElevation, withOwn } from "./merge.mjs";
+import { elevationOf, merge, rebased, same, withElevation, withOwn } from "./merge.mjs";
 import { namesOf } from "./names.mjs";
 import { makeNotices } from "./notices.mjs";
 import { makeSaving } from "./saving.mjs";
@@ -39,6 +39,10 @@ export function makeJob(opened, options, say, routes) {
     document: document_,
     revision: opened.revision,
     mine: () => document_,
+    moving() {
+      const { live, loupe, tool } = desk?.state() ?? {};
+      return Boolean(live || (tool === "look" && loupe));
+    },
     onPhase(now) {
       tell(status, say(`saving.${now.phase}`, { message: now.message }));
       status.dataset["phase"] = now.phase;
@@ -56,16 +60,28 @@ export function makeJob(opened, options, say, routes) {
   tell(status, say("saving.saved"));
   status.dataset["phase"] = "saved";
 
-  /** Another document takes the place of ours; ours stays in the steps to take back. */
-  function takeIn(/** @type {JobDocument} */ merged) {
+  /**
+   * Another document takes the place of ours. Where a person chose, ours stays in the steps
+   * to take back; where none had to, the steps go on top of what came in.
+   * @param {JobDocument} merged
+   * @param {{base: JobDocument, theirs: JobDocument}} [from]
+   */
+  function takeIn(merged, from) {
     for (const next of merged.elevations) {
       const old = elevationOf(document_, next.name);
-      const now = desk?.elevation().name === next.name;
       if (same(old, next)) continue;
-      if (now) desk?.change({ history: stepped(desk.state().history, next), live: null, selected: null, at: null });
-      else histories.set(next.name, stepped(histories.get(next.name) ?? begun(old ?? next), next));
+      const now = desk?.elevation().name === next.name ? desk : null;
+      const before = now?.state().history ?? histories.get(next.name) ?? begun(old ?? next);
+      const [was, their] = [from?.base, from?.theirs].map((one) => one && elevationOf(one, next.name));
+      const history = was && their ? rebased(before, was, their, next) : stepped(before, next);
+      if (now) now.change({ history, live: null, selected: null, at: null });
+      else histories.set(next.name, history);
     }
     document_ = merged;
+    const name = desk?.elevation().name;
+    if (name && !elevationOf(merged, name)) {
+      notices.ask(say("clash.taken_out", { name }), [{ text: say("clash.read"), act: () => {} }]);
+    }
     if (desk) desk.change({});
   }
 
@@ -98,12 +114,13 @@ export function makeJob(opened, options, say, routes) {
     const history = histories.get(elevation.name);
     if (history) laid.change({ history });
     desk = laid;
+    // Before the saving: what keeps unsaved work in the browser would hold its question up.
+    const sheet = makeSheet({ desk: laid, entry, options, say, routes, status,
+      taken: () => namesOf(document_.elevations) });
     laid.onCommit((next) => {
       document_ = withElevation(document_, next);
       saving.edited();
     });
-    const sheet = makeSheet({ desk: laid, entry, options, say, routes, status,
-      taken: () => namesOf(document_.elevations) });
     return { ...sheet, end() {
       histories.set(elevation.name, laid.state().history);
       sheet.end();

@@ -13,6 +13,9 @@
 const GAP = 10;
 const RIM = 4;
 
+/** Air between two labels: at an apex two that touch read as one. */
+const AIR = 6;
+
 /** Further away if there is no room beside the line; then a leader shows whose it is. */
 const AWAY = Object.freeze([0, 30, 60]);
 
@@ -81,7 +84,8 @@ const inside = (box, stage) =>
 
 /** @type {(a: Box, b: Box) => boolean} */
 const meet = (a, b) =>
-  a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
+  a.x < b.x + b.width + AIR && b.x < a.x + a.width + AIR &&
+  a.y < b.y + b.height + AIR && b.y < a.y + a.height + AIR;
 
 /** @type {(box: Spot | undefined, stage: readonly [number, number]) => Spot | undefined} */
 function pulledIn(box, stage) {

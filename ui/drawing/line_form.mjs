@@ -15,6 +15,7 @@ import { ROLES } from "./texts.mjs";
  * @property {ReturnType<typeof import("./actions.mjs").makeActions>} actions
  * @property {ReturnType<typeof import("./snapping.mjs").makeSnapping>} snapping
  * @property {(id: string) => void} showShape
+ * @property {() => void} focusStage
  * @property {readonly {name: string, said: string}[]} formats of bricks
  */
 

@@ -2,6 +2,7 @@
  * The lists beside the stage: lines with their lengths, references, soffits, and what was
  * found in the photo.
  */
+import { fitting } from "./actions.mjs";
 import { make, match, tell } from "./dom.mjs";
 import { referenceName } from "./names.mjs";
 
@@ -79,15 +80,21 @@ export const referenceRows = ({ selected, measured }, elevation, say) =>
     };
   });
 
-/** @type {(state: State, elevation: Elevation) => Row[]} */
-export const soffitRows = ({ selected, measured }, elevation) =>
+/** @type {(state: State, elevation: Elevation, say: Say) => Row[]} */
+export const soffitRows = ({ selected, measured }, elevation, say) =>
   (elevation.soffits ?? []).map((soffit, index) => ({
     id: `soffits/${index}`,
     name: soffit.name,
-    note: measured?.soffits?.find((one) => one.name === soffit.name)?.said ?? "",
+    note: soffitNote(measured?.soffits?.find((one) => one.name === soffit.name), say),
     tone: "",
     selected: Boolean(selected?.startsWith(`soffits/${index}/`)),
   }));
+
+/** @type {(soffit: NonNullable<import("./types.mjs").Measured["soffits"]>[number] | undefined, say: Say) => string} */
+const soffitNote = (soffit, say) =>
+  soffit?.height_said && soffit.height_above === "ground"
+    ? say("soffit.height", { said: soffit.said, height: soffit.height_said })
+    : (soffit?.said ?? "");
 
 /**
  * What was found in the photo, to take up or to leave.
@@ -96,9 +103,11 @@ export const soffitRows = ({ selected, measured }, elevation) =>
  */
 export function makeFoundList(say, actions) {
   const rows = make("ul", { class: "dr-rows" });
-  const questions = make("ul", { class: "dr-questions" });
+  const notes = make("ul", { class: "dr-cautions" });
+  const all = make("button", { type: "button", class: "dr-main", onclick: actions.acceptAll });
+  const each = make("details", {}, make("summary", {}, say("found.each")), rows);
   const element = make("section", { class: "dr-card", hidden: true },
-    make("h3", {}, say("found.title")), questions, rows);
+    make("h3", {}, say("found.title")), notes, all, each);
 
   /** @type {(state: State) => void} */
   function show({ found }) {
@@ -108,11 +117,18 @@ export function makeFoundList(say, actions) {
           ...found.proposals.map((one) => ({ one, use: () => actions.accept(one), name: one.said })),
         ]
       : [];
-    const asked = found?.questions ?? [];
-    element.hidden = items.length === 0 && asked.length === 0;
-    questions.replaceChildren(...asked.map((question) => make("li", {}, question)));
-    rows.replaceChildren(...items.map(({ one, use, name }) =>
-      make("li", { class: "dr-offer" }, make("span", {}, name),
+    const told = found?.notes ?? [];
+    element.hidden = items.length === 0 && told.length === 0;
+    match(notes, told, (text) => text, (text) => make("li", {}, text), () => {});
+    const { references, proposals } = fitting(found);
+    const count = references.length + proposals.length;
+    all.hidden = count < 2;
+    tell(all, say("found.all", { count }));
+    each.hidden = items.length === 0;
+    if (all.hidden && !each.hidden) each.open = true;
+    rows.replaceChildren(...items.map(({ one, use, name }, index) =>
+      make("li", { class: "dr-offer" },
+        make("span", { class: "dr-offered" }, make("b", { class: "dr-number" }, String(index + 1)), name),
         make("span", { class: "dr-buttons" },
           make("button", { type: "button", class: "dr-main", onclick: use, "aria-label": say("found.use.named", { name }) }, say("found.use")),
           make("button", { type: "button", onclick: () => actions.dismiss(one), "aria-label": say("found.leave.named", { name }) }, say("found.leave"))))));

@@ -1,7 +1,8 @@
 /**
  * Asking for lengths while a line is dragged: one question under way at most, one every
  * 80 ms at most, the newest question is never lost, and an answer to an older one never
- * shown after a newer.
+ * shown after a newer. The question of a finger that was lifted is final: it waits neither
+ * for the pace nor for the answer to an older one.
  *
  * @template Q, A
  * @typedef {object} Asking
@@ -15,6 +16,9 @@
 /** Shortest time between two questions; lengths are read by eyes. */
 export const PACE_MS = 80;
 
+/** Keys that repeat ask a final question each: a slow server gets no more than so many. */
+const MOST_UNDER_WAY = 2;
+
 /**
  * @template Q, A
  * @param {Asking<Q, A>} asking
@@ -23,15 +27,16 @@ export const PACE_MS = 80;
 export function asker({ send, onAnswer, onFailure, now = () => performance.now(),
   later = (run, ms) => void setTimeout(run, ms) }) {
   let seq = 0;
+  let told = 0;
   let asked = -Infinity;
-  let underWay = false;
+  let underWay = 0;
   let timed = false;
   let hurried = false;
   /** @type {{question: Q} | null} */
   let newest = null;
 
   function next() {
-    if (!newest || underWay || (timed && !hurried)) return;
+    if (!newest || underWay >= (hurried ? MOST_UNDER_WAY : 1) || (timed && !hurried)) return;
     const rest = hurried ? 0 : asked + PACE_MS - now();
     if (rest > 0) {
       timed = true;
@@ -49,17 +54,26 @@ export function asker({ send, onAnswer, onFailure, now = () => performance.now()
 
   /** @param {Q} question */
   async function go(question) {
-    underWay = true;
+    underWay += 1;
     asked = now();
     seq += 1;
+    const mine = seq;
     try {
-      onAnswer(await send(seq, question), question);
+      const answer = await send(mine, question);
+      if (isNews(mine)) onAnswer(answer, question);
     } catch (error) {
-      onFailure(error);
+      if (isNews(mine)) onFailure(error);
     } finally {
-      underWay = false;
+      underWay -= 1;
       next();
     }
+  }
+
+  /** @param {number} mine */
+  function isNews(mine) {
+    if (mine <= told) return false;
+    told = mine;
+    return true;
   }
 
   return {
@@ -67,11 +81,11 @@ export function asker({ send, onAnswer, onFailure, now = () => performance.now()
       newest = { question };
       next();
     },
-    /** What was asked last is final, the finger is up: it need not wait for the pace. */
+    /** What was asked last is final, the finger is up. */
     hurry() {
       hurried = newest !== null;
       next();
     },
-    busy: () => underWay || newest !== null,
+    busy: () => underWay > 0 || newest !== null,
   };
 }

@@ -16,7 +16,7 @@
  * @property {readonly Point[]} picks
  * @property {"open" | "closed" | "marks"} form marks are not joined: each pick stands alone
  * @property {string} name
- * @property {string} kind role of a line, kind of a reference, "soffit"
+ * @property {string} kind role of a line, kind of a reference, "soffit", "ground"
  * @property {readonly number[]} [counts] numbers of the marks
  */
 
@@ -36,7 +36,7 @@ const USUAL_PICK_SD_PX = 1;
 
 /** Shapes whose number of picks may change, and the fewest each may have. */
 const FEWEST = /** @type {Readonly<Record<string, number>>} */ ({ straight: 3 });
-const FIXED = new Set(["points", "rectangle", "distance", "level", "plumb", "courses"]);
+const FIXED = new Set(["points", "rectangle", "distance", "level", "plumb", "courses", "ground"]);
 
 /**
  * All that can be drawn and moved.
@@ -65,16 +65,19 @@ const lineShape = (line, index) => ({
 
 /** @type {(soffit: Soffit, index: number) => Shape[]} */
 const soffitShapes = (soffit, index) =>
-  /** @type {const} */ (["wall_edge", "outer_edge"]).map((field) => ({
-    id: `soffits/${index}/${field}`,
-    list: "soffits",
-    index,
-    field,
-    picks: soffit[field],
-    form: "open",
-    name: soffit.name,
-    kind: "soffit",
-  }));
+  /** @type {const} */ (["wall_edge", "outer_edge", "ground"]).flatMap((field) => {
+    const picks = field === "ground" ? (soffit.ground ? [soffit.ground] : null) : soffit[field];
+    return picks === null ? [] : [{
+      id: `soffits/${index}/${field}`,
+      list: /** @type {const} */ ("soffits"),
+      index,
+      field,
+      picks,
+      form: field === "ground" ? /** @type {const} */ ("marks") : /** @type {const} */ ("open"),
+      name: soffit.name,
+      kind: field === "ground" ? "ground" : "soffit",
+    }];
+  });
 
 /** @type {(reference: Reference, index: number) => Shape[]} */
 function referenceShape(reference, index) {
@@ -120,9 +123,10 @@ const spliced = (items, at, gone, ...put) => [
 /** @type {(elevation: Elevation, id: string, picks: readonly Point[]) => Elevation} */
 export function withPicks(elevation, id, picks) {
   const shape = shapeOf(elevation, id);
-  return shape
-    ? withPatch(elevation, shape.list, shape.index, { [shape.field]: picks })
-    : elevation;
+  if (!shape) return elevation;
+  // The ground below a soffit is one point, not a list of them.
+  const value = shape.kind === "ground" ? picks[0] : picks;
+  return withPatch(elevation, shape.list, shape.index, { [shape.field]: value });
 }
 
 /**
@@ -187,6 +191,15 @@ export function withBend(elevation, id, after, point) {
 }
 
 /**
+ * Take a whole shape out: of a soffit its ground point alone, or all of it.
+ * @type {(elevation: Elevation, shape: Shape) => Elevation}
+ */
+export const withoutShape = (elevation, { kind, list, index }) =>
+  kind === "ground"
+    ? withPatch(elevation, list, index, { ground: undefined })
+    : without(elevation, list, index);
+
+/**
  * Take a pick out; a shape with too few picks goes altogether.
  * @type {(elevation: Elevation, id: string, at: number) => Elevation}
  */
@@ -194,9 +207,7 @@ export function withoutPick(elevation, id, at) {
   const shape = shapeOf(elevation, id);
   if (!shape) return elevation;
   const fewest = FEWEST[shape.kind] ?? 2;
-  if (!bends(shape) || shape.picks.length <= fewest) {
-    return without(elevation, shape.list, shape.index);
-  }
+  if (!bends(shape) || shape.picks.length <= fewest) return withoutShape(elevation, shape);
   return withPicks(elevation, id, spliced(shape.picks, at, 1));
 }
 

@@ -15,6 +15,7 @@ import { speaker } from "./texts.mjs";
  * @property {import("./types.mjs").Unit} [unit]
  * @property {string} [who] whose work it is, for the job's history
  * @property {readonly {name: string, said: string}[]} [formats] of bricks, to choose from
+ * @property {boolean} [readFresh] read the photo of a wall that nobody worked on yet
  * @property {(revision: number) => void} [onCommit] a revision was saved
  * @property {(sentence: string) => void} [onStatus]
  *

@@ -5,7 +5,9 @@
 import { give, make, makeSvg, match, tell } from "./dom.mjs";
 import { handleName, shapeName } from "./names.mjs";
 import { placeLabels } from "./labels.mjs";
+import { drawNumbers } from "./numbers.mjs";
 import { bends, shapesOf } from "./model.mjs";
+import { askedAbout } from "./questions.mjs";
 import { TOOLS } from "./tools.mjs";
 import { toScreen } from "./view.mjs";
 
@@ -19,7 +21,7 @@ import { toScreen } from "./view.mjs";
  * @typedef {(index: number) => string} LengthSaid
  */
 
-const LABEL_HEIGHT = 26;
+const LABEL_HEIGHT = 28;
 const LABEL_PADDING = 18;
 
 /** Whether a shape's handles can be taken without selecting it first. */
@@ -37,7 +39,7 @@ function ruler() {
   return (/** @type {string} */ text) => {
     let width = widths.get(text);
     if (width === undefined) {
-      if (context) context.font = "600 13px system-ui, sans-serif";
+      if (context) context.font = "650 14px system-ui, sans-serif";
       width = Math.ceil(context?.measureText(text).width ?? text.length * 8);
       if (widths.size > 2000) widths.clear();
       widths.set(text, width);
@@ -53,11 +55,12 @@ function ruler() {
  */
 export function makeOverlay(say, lengthOf) {
   const found = makeSvg("g", { class: "dr-found" });
+  const numbers = makeSvg("g", {});
   const shapes = makeSvg("g", { role: "group", "aria-label": say("stage.shapes") });
   const draft = makeSvg("g", { class: "dr-draft" });
   const choice = makeSvg("g", { class: "dr-choice" });
   const leaders = makeSvg("g", {});
-  const drawing = makeSvg("svg", { class: "dr-svg" }, leaders, found, shapes, draft, choice);
+  const drawing = makeSvg("svg", { class: "dr-svg" }, leaders, found, shapes, draft, choice, numbers);
   const labels = make("div", { class: "dr-labels", "aria-hidden": "true" });
   const element = make("div", { class: "dr-overlay" }, drawing, labels);
   const widthOf = ruler();
@@ -70,7 +73,8 @@ export function makeOverlay(say, lengthOf) {
     const all = shapesOf(elevation);
     match(shapes, all, (shape) => shape.id, createShape, (group, shape) =>
       updateShape(group, shape, { at, selected, say, said: saidOf(shape) }));
-    drawFound(found, state, at);
+    drawFound(found, state, elevation, at);
+    drawNumbers(numbers, state, at);
     drawDraft(draft, state, at);
     drawChoice(choice, state, at);
     drawLabels(all, state, at);
@@ -203,12 +207,16 @@ export function middlesOf(places) {
   });
 }
 
-/** @type {(group: SVGGElement, state: State, at: (point: Point) => Place) => void} */
-function drawFound(group, { found }, at) {
+/** @type {(group: SVGGElement, state: State, elevation: Elevation, at: (point: Point) => Place) => void} */
+function drawFound(group, state, elevation, at) {
+  const { found } = state;
+  const asked = found ? askedAbout(state, elevation) : new Map();
   const lines = (found?.references ?? []).flatMap((one, index) =>
     one.drawn.lines.map((line, part) => ({ key: `r${index} ${part}`, line, kind: "dr-found-reference" })));
-  const proposals = (found?.proposals ?? []).map((one, index) => ({
-    key: `p${index}`, line: one.picks, kind: "dr-proposal" }));
+  const offered = new Set([...(found?.proposals ?? []), ...asked.keys()]);
+  const proposals = [...offered].map((one, index) => ({
+    key: `p${index}`, line: one.picks,
+    kind: `dr-proposal${asked.has(one) ? ` dr-candidate dr-candidate-${asked.get(one)}` : ""}` }));
   drawLines(group, [...lines, ...proposals], at);
 }
 

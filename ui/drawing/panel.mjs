@@ -4,7 +4,9 @@
 import { make } from "./dom.mjs";
 import { lineForm } from "./line_form.mjs";
 import { lineRows, makeCautions, makeFoundList, makeList, referenceRows, soffitRows } from "./lists.mjs";
-import { newReferenceForm, referenceForm, soffitForm } from "./reference_form.mjs";
+import { makePhotoForm } from "./photo_form.mjs";
+import { newReferenceForm, referenceForm } from "./reference_form.mjs";
+import { soffitForm } from "./soffit_form.mjs";
 import { shapesOf } from "./model.mjs";
 
 /**
@@ -28,8 +30,10 @@ export function makePanel(setting, lengthOf) {
   const soffits = makeList(say("soffits.title"), "", select);
   const found = makeFoundList(say, actions);
   const cautions = makeCautions(say);
+  const photo = makePhotoForm(setting);
   const form = make("section", { class: "dr-card dr-form-card", hidden: true });
-  const element = make("div", { class: "dr-panel" }, found.element, form, lines.element, soffits.element, references.element, cautions.element);
+  const element = make("div", { class: "dr-panel" }, found.element, form, lines.element, soffits.element, references.element,
+    photo.element, cautions.element);
 
   let shownForm = "";
   /** @type {unknown[]} */
@@ -38,12 +42,14 @@ export function makePanel(setting, lengthOf) {
   /** @param {State} state */
   function draw(state) {
     const elevation = desk.elevation();
-    const parts = [state.history, state.selected, state.measured, state.found, state.pending];
+    const parts = [state.history, state.selected, state.measured, state.late, state.trouble,
+      state.found, state.pending];
     if (state.live || parts.every((part, i) => part === shown[i])) return;
     shown = parts;
     lines.show(lineRows(state, elevation, say, lengthOf));
     references.show(referenceRows(state, elevation, say));
-    soffits.show(soffitRows(state, elevation));
+    soffits.show(soffitRows(state, elevation, say));
+    photo.show();
     found.show(state);
     cautions.show(state);
     showForm(state);

@@ -6,6 +6,7 @@ import { make, tell } from "./dom.mjs";
 import { button, choiceField, field, lengthField, textField } from "./fields.mjs";
 import { sizeSaid } from "./lengths.mjs";
 import { without, withPatch } from "./model.mjs";
+import { morePart } from "./reference_more.mjs";
 import { TOOLS, toolOf } from "./tools.mjs";
 
 /**
@@ -98,6 +99,18 @@ function sizePart(setting, reference) {
   return { elements: [], read: () => ({}) };
 }
 
+/** Size, and how sure it is and where. @type {(setting: FormSetting, reference: Reference) => Part} */
+function wholePart(setting, reference) {
+  const parts = [sizePart(setting, reference), morePart(setting, reference)];
+  return {
+    elements: parts.flatMap((part) => part.elements),
+    read() {
+      const values = parts.map((part) => part.read());
+      return values.includes(null) ? null : Object.assign({}, ...values);
+    },
+  };
+}
+
 /**
  * The form of a reference that was picked and waits for its size.
  * @type {(setting: FormSetting, tool: string, picks: readonly import("./types.mjs").Point[]) => HTMLElement}
@@ -106,7 +119,7 @@ export function newReferenceForm(setting, tool, picks) {
   const { desk, say, actions } = setting;
   const made = TOOLS[tool];
   const reference = /** @type {Reference} */ (made?.make(picks) ?? { kind: "" });
-  const part = sizePart(setting, reference);
+  const part = wholePart(setting, reference);
   const form = make("form", { class: "dr-form", novalidate: true },
     make("h3", {}, say(`reference.${tool}`)), ...part.elements,
     make("div", { class: "dr-buttons" },
@@ -125,7 +138,7 @@ export function referenceForm(setting, index) {
   const { desk, say } = setting;
   const reference = desk.elevation().references?.[index];
   if (!reference) return make("div");
-  const part = sizePart(setting, reference);
+  const part = wholePart(setting, reference);
   const name = textField(say("reference.name"), reference.name ?? "", (value) =>
     desk.commit(withPatch(desk.elevation(), "references", index, { name: value || undefined })));
   const form = make("form", { class: "dr-form", novalidate: true },
@@ -148,18 +161,3 @@ export function referenceForm(setting, index) {
 /** @type {(values: Record<string, unknown>) => Record<string, unknown>} */
 const defined = (values) =>
   Object.fromEntries(Object.entries(values).filter(([, value]) => value !== undefined));
-
-/** @type {(setting: FormSetting, index: number) => HTMLElement} */
-export function soffitForm({ desk, say }, index) {
-  const soffit = desk.elevation().soffits?.[index];
-  if (!soffit) return make("div");
-  const name = textField(say("line.name"), soffit.name, (value) => {
-    if (value) desk.commit(withPatch(desk.elevation(), "soffits", index, { name: value }));
-  });
-  return make("div", { class: "dr-form" }, name.element,
-    make("div", { class: "dr-buttons" },
-      button(say("form.delete"), () => {
-        desk.change({ selected: null, at: null });
-        desk.commit(without(desk.elevation(), "soffits", index));
-      }, "dr-danger")));
-}

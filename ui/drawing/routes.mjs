@@ -30,7 +30,8 @@ export const isPassing = (error) => !(error instanceof Refusal) || PASSING.has(e
  * @property {(body: object) => Promise<import("./types.mjs").Measured>} measure
  * @property {(body: object) => Promise<{seq: number, clear: boolean,
  *   candidates: import("./types.mjs").Candidate[]}>} snap
- * @property {(body: object) => Promise<import("./types.mjs").Found>} read
+ * @property {(body: object) => Promise<any>} read
+ * @property {(body: object) => Promise<{references: import("./types.mjs").Reference[]}>} printSize
  */
 
 /**
@@ -60,5 +61,6 @@ export function makeRoutes(base, job) {
     measure: (body) => ask("POST", "/measure", body),
     snap: (body) => ask("POST", "/snap", body),
     read: (body) => ask("POST", "/read", body),
+    printSize: (body) => ask("POST", "/print-size", body),
   };
 }

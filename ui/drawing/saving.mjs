@@ -26,7 +26,9 @@ import { unsavedWork } from "./unsaved.mjs";
  * @property {() => JobDocument} mine
  * @property {(saving: Saving) => void} onPhase
  * @property {(revision: number) => void} onSaved
- * @property {(merged: JobDocument) => void} onMerged the others' work came in
+ * @property {() => boolean} moving whether a hand is at something just now
+ * @property {(merged: JobDocument, from?: {base: JobDocument, theirs: JobDocument}) => void
+ *   } onMerged the others' work came in; where nobody had to be asked, since what
  * @property {(clash: Clash) => void} onClash
  */
 
@@ -78,14 +80,17 @@ export function makeSaving(setting) {
     try {
       const opened = await routes.open();
       const theirs = /** @type {JobDocument} */ (opened.document);
+      // A hand moves what it took hold of before: letting go would undo the others' work.
+      while (setting.moving()) await new Promise((done) => setTimeout(done, 50));
       const own = mine();
       const { merged, clashes } = merge(base, own, theirs);
-      const settle = (/** @type {JobDocument} */ result) => {
+      const settle = (/** @type {JobDocument} */ result, asked = true) => {
+        const from = asked ? undefined : { base, theirs };
         base = theirs;
-        setting.onMerged(result);
+        setting.onMerged(result, from);
         tell({ type: "settled", base: opened.revision, changed: result !== theirs });
       };
-      if (clashes.length === 0) return settle(merged);
+      if (clashes.length === 0) return settle(merged, false);
       setting.onClash({
         message: saving.message,
         elevations: clashes,

@@ -4,17 +4,17 @@
  */
 import { makeActions } from "./actions.mjs";
 import { make, tell } from "./dom.mjs";
-import { worthShowing } from "./found.mjs";
 import { meaningOf, pressOf } from "./keyboard.mjs";
-import { lengthSaid } from "./lengths.mjs";
-import { asker } from "./measuring.mjs";
+import { makeLiveLengths, saidOf } from "./live_lengths.mjs";
 import { makeChoiceBar } from "./notices.mjs";
 import { makePanel } from "./panel.mjs";
-import { Refusal } from "./routes.mjs";
+import { makeQuestionCards } from "./question_cards.mjs";
+import { makeReading } from "./reading.mjs";
 import { makeSnapping } from "./snapping.mjs";
 import { makeStage } from "./stage.mjs";
 import { makeStatement } from "./statement.mjs";
 import { makeNudges, makeToolbar } from "./toolbar.mjs";
+import { makeTrials } from "./trials.mjs";
 
 /**
  * @typedef {object} Sheet
@@ -36,6 +36,10 @@ export const emptySheet = (say) => ({
   pointAt: () => [NaN, NaN],
 });
 
+/** @type {(elevation: import("./types.mjs").Elevation) => boolean} nobody worked on it yet */
+const isFresh = ({ lines = [], references = [], soffits = [] }) =>
+  lines.length + references.length + soffits.length === 0;
+
 /**
  * Everything for one elevation.
  * @param {object} setting
@@ -50,12 +54,8 @@ export const emptySheet = (say) => ({
  */
 export function makeSheet({ desk, entry, options, say, routes, status, taken }) {
   const unit = options.unit ?? "mm";
-  const lengthOf = (/** @type {number} */ index) => {
-    const line = desk.state().measured?.lines?.[index];
-    if (!line?.interval95_mm || line.length_mm === undefined) return "";
-    if (line.name !== desk.elevation().lines?.[index]?.name) return ""; // of another line
-    return unit === "mm" && line.said ? line.said : lengthSaid(line.length_mm, line.interval95_mm, unit);
-  };
+  const lengths = makeLiveLengths({ desk, routes, unit, say });
+  const { lengthOf } = lengths;
   const word = make("p", { class: "dr-word", role: "status" });
   const tellWord = (/** @type {string} */ text) => {
     tell(word, text);
@@ -65,17 +65,23 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
   const actions = makeActions(desk, { say, taken, onDrawn: (id) => void snapping.snap(id) });
   const stage = makeStage({ desk, photo: entry.photo, say, lengthOf, actions, snapping });
   const scale = makeStatement(desk, say);
+  const read = makeReading({ desk, routes, say, tellWord });
+  const formats = options.formats ?? [];
+  const questions = makeQuestionCards({ desk, say, unit, routes, actions, formats });
+  const trials = makeTrials({ desk, routes, unit, late: say("line.late"),
+    lengthSaid: (line) => saidOf(line, unit) });
   const bars = makeToolbar({ desk, say, actions, zoom: stage.zoom, showWhole: stage.showWhole,
     focusStage: stage.focus, read });
-  const panel = makePanel({ desk, say, unit, actions, snapping, showShape: stage.showShape,
-    formats: options.formats ?? [] }, lengthOf);
+  const panel = makePanel({ desk, say, unit, actions, snapping,
+    showShape: stage.showShape, focusStage: stage.focus,
+    formats }, lengthOf);
   const help = make("p", { id: "dr-stage-help", class: "dr-hidden" }, say("stage.help"));
   const element = make("div", { class: "dr-sheet" },
     // What grows stands below the stage: the photo must not move under a finger.
     make("div", { class: "dr-work" }, bars.bar,
       make("div", { class: "dr-frame" }, stage.element, bars.near, bars.prompts,
         makeNudges(desk, say, actions), makeChoiceBar(desk, say, snapping)),
-      make("div", { class: "dr-foot" }, word, status), scale, help),
+      make("div", { class: "dr-foot" }, word, status), questions, scale, help),
     panel);
 
   element.addEventListener("keydown", (event) => {
@@ -87,44 +93,24 @@ export function makeSheet({ desk, entry, options, say, routes, status, taken }) 
     else desk.redo();
   });
 
-  const measuring = asker({
-    send: (seq, elevation) => routes.measure({ seq, elevation, unit }),
-    onAnswer: (measured) => desk.change({ measured, trouble: "" }),
-    onFailure: (error) =>
-      desk.change({ trouble: error instanceof Refusal && error.message ? error.message : say("measure.failed") }),
-  });
-  desk.onLive((elevation) => measuring.ask(elevation));
-  desk.onCommit(() => measuring.hurry());
-
-  async function read() {
-    try {
-      const all = await routes.read({ elevation: desk.elevation().name });
-      const lines = desk.elevation().lines ?? [];
-      const proposals = worthShowing(all.proposals, lines, entry.photo.size_px[0]);
-      const found = { ...all, proposals };
-      desk.change({ found });
-      const none = found.references.length + found.proposals.length === 0;
-      tellWord(none ? (found.questions[0] ?? say("found.none")) : say("found.some", { count: found.references.length + found.proposals.length }));
-    } catch (error) {
-      tellWord(error instanceof Refusal && error.message ? error.message : say("found.failed"));
-    }
-  }
-
   const watcher = new ResizeObserver(stage.fit);
   desk.onDraw(stage.align); // the last one: what stands above the stage has its height now
   stage.ready.catch(() => tellWord(say("photo.failed")));
   return {
     element,
-    ask: () => measuring.ask(desk.elevation()),
+    ask: lengths.ask,
     begin() {
       watcher.observe(stage.element);
       watcher.observe(document.body);
       globalThis.addEventListener("resize", stage.fit);
       stage.fit();
       desk.drawNow();
-      measuring.ask(desk.elevation());
+      lengths.ask();
+      if (options.readFresh && isFresh(desk.elevation())) bars.read();
     },
     end() {
+      lengths.end();
+      trials.end();
       watcher.disconnect();
       globalThis.removeEventListener("resize", stage.fit);
     },

@@ -235,6 +235,7 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
     showShape(id) {
       const shape = shapeOf(desk.elevation(), id);
       if (shape) show(around(shape.picks, desk.state().stage, FINE_LOOK));
+      element.scrollIntoView({ block: "nearest" }); // on a phone the forms stand below
     },
     /** @type {(id: string, at: number) => void} */
     focusHandle,

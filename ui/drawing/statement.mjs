@@ -19,7 +19,8 @@ export function makeStatement(desk, say) {
     const now = trouble || measured;
     if (now === shown || live) return;
     shown = now;
-    tell(said, trouble || measured?.scale?.said || measured?.message || "");
+    const bare = (desk.elevation().references ?? []).length === 0;
+    tell(said, trouble || (bare ? say("scale.none") : measured?.scale?.said || measured?.message || ""));
     const best = measured?.scale?.best_next;
     tell(next, best ? say("scale.next", { what: best }) : "");
     next.hidden = !best;

@@ -53,12 +53,14 @@ export function makeToolbar({ desk, say, actions, zoom, showWhole, focusStage, r
 
   const undo = make("button", { type: "button", onclick: desk.undo }, say("bar.undo"));
   const redo = make("button", { type: "button", onclick: desk.redo }, say("bar.redo"));
-  const find = make("button", { type: "button", "aria-label": say("bar.read"), onclick: () => {
+  const readNow = () => {
     find.disabled = true;
     void read().finally(() => {
       find.disabled = false;
     });
-  } }, ...words("bar.read"));
+  };
+  const find = make("button", { type: "button", "aria-label": say("bar.read"), onclick: readNow },
+    ...words("bar.read"));
   const line = make("button", { type: "button", class: "dr-main", "data-tool": "line",
     "aria-pressed": "false", "aria-label": say("bar.line"), onclick: choose("line") },
     ...words("bar.line"));
@@ -86,7 +88,7 @@ export function makeToolbar({ desk, say, actions, zoom, showWhole, focusStage, r
     tell(prompt, say(promptKey(state.tool, state.picks.length)));
     done.hidden = made.least === made.most || state.picks.length < made.least;
   });
-  return { bar: make("div", { class: "dr-bars" }, bar, menu), prompts, near };
+  return { bar: make("div", { class: "dr-bars" }, bar, menu), prompts, near, read: readNow };
 }
 
 /**

@@ -24,6 +24,10 @@ export const TOOLS = Object.freeze({
     least: 4, most: 4, form: "open", list: "soffits", asks: false,
     make: (picks) => ({ wall_edge: picks.slice(0, 2), outer_edge: picks.slice(2, 4) }),
   },
+  ground: {
+    least: 1, most: 1, form: "marks", list: "soffits", asks: false,
+    make: (picks) => ({ ground: picks[0] }),
+  },
   distance: {
     least: 2, most: 2, form: "open", list: "references", asks: true,
     make: (picks) => ({ kind: "distance", ends: picks }),

@@ -21,7 +21,8 @@
  * @property {readonly Point[]} wall_edge
  * @property {readonly Point[]} outer_edge
  * @property {readonly string[]} [lines]
- * @property {Point | null} [ground]
+ * @property {Point | null} [ground] foot of the wall below it
+ * @property {number | null} [sd_mm] how far from level across
  *
  * @typedef {object} Reference any reference of the job file; the kind says which fields
  * @property {string} kind
@@ -36,15 +37,22 @@
  * @property {number | null} [height_mm]
  * @property {number | null} [sd_mm]
  * @property {number | null} [gauge_mm]
+ * @property {number | null} [gauge_sd_mm]
+ * @property {readonly string[]} [may_be]
  * @property {number | null} [taped_count]
  * @property {number | null} [taped_mm]
  * @property {string | null} [format]
+ * @property {number | null} [taped_sd_mm]
+ * @property {number | null} [projection_mm] its plane in front of the wall
+ * @property {number | null} [projection_sd_mm]
  * @property {boolean} [rotated]
  *
  * @typedef {object} Elevation
  * @property {string} name
  * @property {string | null} [photo]
- * @property {number} [pick_sd_px]
+ * @property {number | undefined} [pick_sd_px]
+ * @property {number | undefined} [wall_relief_sd_mm] how flat the wall is
+ * @property {Readonly<Record<string, unknown>> | undefined} [camera]
  * @property {readonly Reference[]} [references]
  * @property {readonly Line[]} [lines]
  * @property {readonly Soffit[]} [soffits]
@@ -85,10 +93,17 @@
  * @property {boolean} ok
  * @property {string} [message]
  * @property {readonly MeasuredLine[]} [lines]
- * @property {readonly {name: string, said: string}[]} [soffits]
+ * @property {readonly {name: string, said: string, height_said?: string,
+ *   height_above?: string}[]} [soffits]
  * @property {readonly string[]} [cautions]
  * @property {{said: string, best_next: string | null}} [scale]
  * @property {readonly MeasuredReference[]} [references]
+ * @property {readonly OpenQuestion[]} [questions]
+ *
+ * @typedef {object} OpenQuestion what the elevation leaves open
+ * @property {"format" | "print"} ask
+ * @property {readonly number[]} references places of those that it is about
+ * @property {readonly string[]} [formats] likeliest first
  *
  * @typedef {object} Candidate an edge that a line may lie on
  * @property {readonly Point[]} ends
@@ -100,20 +115,30 @@
  * @typedef {object} FoundReference
  * @property {Reference} reference
  * @property {number} confidence
+ * @property {boolean} [used] whether the reading relied on it
  * @property {string} said
  * @property {{lines: readonly (readonly Point[])[]}} drawn
  *
  * @typedef {object} Proposal a line that was found in the photo
+ * @property {string} [name]
  * @property {string} role
  * @property {readonly Point[]} picks
  * @property {number} [pick_sd_px]
  * @property {number} confidence
+ * @property {boolean} [used] whether the reading relied on it
  * @property {string} said
+ *
+ * @typedef {object} FoundQuestion
+ * @property {string} ask
+ * @property {string} said
+ * @property {readonly {said: string, references: readonly Reference[],
+ *   proposal?: Proposal | undefined}[]} ways
  *
  * @typedef {object} Found answer of the read route
  * @property {readonly FoundReference[]} references
  * @property {readonly Proposal[]} proposals
- * @property {readonly string[]} questions
+ * @property {readonly FoundQuestion[]} questions
+ * @property {readonly string[]} notes
  *
  * @typedef {"mm" | "ft-in"} Unit
  */

@@ -6,6 +6,7 @@ from calibration.errors import InputError
 from photomeasure.job.reading import parse
 from ui.panels import fields
 from ui.panels.fields import Block, Field
+from ui.panels.refusing import refused
 from ui.texts import said
 
 
@@ -35,7 +36,7 @@ def with_rule(block: Block, rule: str, typed: str) -> Block:
     """Return the block with a rule's value: JSON, or a bare word."""
     text = typed.strip()
     if not text:
-        raise InputError(said("boards", "own_value"), "is empty", "type a value")
+        raise refused("boards", "own_value", "empty")
     try:
         value = parse(text.encode(), rule)
     except InputError:
@@ -53,7 +54,5 @@ def with_whole(_: Block, text: str) -> Block:
     """Return the block that was typed as a whole."""
     found = parse(text.encode("utf-8", "replace"), said("boards", "whole_text"))
     if not isinstance(found, dict):
-        raise InputError(
-            said("boards", "whole_text"), "is no block of words", "write { … } as JSON"
-        )
+        raise refused("boards", "whole_text", "no_block")
     return found

@@ -57,12 +57,15 @@ def build(shared: Shared) -> BoardsPart:
     BoardsPart
     """
     told = gr.HTML(elem_id="pm-boards-told")
-    facts = _facts()
-    ends = _line_facts()
-    rules = _rules()
-    whole = _whole()
-    prices = _books(shared.desk)
-    result = gr.HTML(elem_id="pm-takeoff")
+    with gr.Row(elem_id="pm-boards"):
+        with gr.Column(scale=2, min_width=320):
+            facts = _facts()
+            prices = _books(shared.desk)
+            ends = _line_facts()
+            rules = _rules()
+            whole = _whole()
+        with gr.Column(scale=3, min_width=320):
+            result = gr.HTML(elem_id="pm-takeoff")
     place = [shared.job, shared.unit, prices.book]
     binder = _Binder(BoardsWork(shared.desk), place, [told, result])
     binder.bind_facts(facts, ends, rules, whole)
@@ -174,36 +177,51 @@ class _Prices:
 def _facts() -> _Facts:
     with gr.Accordion(said("boards", "facts"), open=True):
         boxes = _fields(fields.JOB)
-        with gr.Accordion(said("boards", "roof"), open=True):
-            boxes += _fields(fields.ROOF)
-        save = gr.Button(
-            said("boards", "save"), variant="primary", elem_id="pm-boards-save"
-        )
+    with gr.Accordion(said("boards", "roof"), open=True):
+        boxes += _fields(fields.ROOF)
+    save = gr.Button(
+        said("boards", "save"),
+        variant="primary",
+        elem_id="pm-boards-save",
+        elem_classes="pm-thumb",
+    )
     return _Facts(boxes, save)
 
 
 def _fields(wanted: tuple[Field, ...]) -> list[Any]:
     boxes: list[Any] = []
-    with gr.Row(equal_height=True):
+    with gr.Row(equal_height=True, elem_classes="pm-fields"):
         for field in wanted:
             label = said("fields", field.key)
             if field.kind is Kind.CHOICE:
                 usual = field.usual
-                others = [(word, word) for word in field.choices if word != usual]
-                choices = [(usual or _UNKNOWN, ""), *others]
-                box: Any = gr.Dropdown(choices, value="", label=label, min_width=170)
+                others = [
+                    (_choice(field.key, word), word)
+                    for word in field.choices
+                    if word != usual
+                ]
+                choices = [(_choice(field.key, usual) if usual else _UNKNOWN, ""), *others]
+                box: Any = gr.Dropdown(
+                    choices, value="", label=label, min_width=150, filterable=False
+                )
             else:
-                box = gr.Textbox(label=label, max_length=60, min_width=170)
+                box = gr.Textbox(label=label, max_length=60, min_width=150)
             boxes.append(box)
     return boxes
 
 
+def _choice(key: str, word: str) -> str:
+    """Return what a word of the job file is called on the page."""
+    return said("choices", f"{key}_{word.replace(',', '').replace(' ', '_')}")
+
+
 def _line_facts() -> list[Any]:
-    ends = [(_UNKNOWN, ""), *((word, word) for word in fields.ENDS)]
+    ends = [(_UNKNOWN, ""), *((_choice("end", word), word) for word in fields.ENDS)]
+    narrow: dict[str, Any] = {"min_width": 150, "filterable": False}
     with gr.Accordion(said("boards", "ends"), open=False), gr.Row():
-        line = gr.Dropdown([], label=said("boards", "line"), min_width=150)
-        start = gr.Dropdown(ends, value="", label=said("boards", "start"), min_width=150)
-        end = gr.Dropdown(ends, value="", label=said("boards", "end"), min_width=150)
+        line = gr.Dropdown([], label=said("boards", "line"), **narrow)
+        start = gr.Dropdown(ends, value="", label=said("boards", "start"), **narrow)
+        end = gr.Dropdown(ends, value="", label=said("boards", "end"), **narrow)
     return [line, start, end]
 
 
@@ -232,6 +250,7 @@ def _books(desk: Desk) -> _Prices:
             value=desk.usual_book(),
             label=said("boards", "book"),
             elem_id="pm-book",
+            filterable=False,
         )
         sent = module("books", "pm-books", "books")
         with gr.Row():

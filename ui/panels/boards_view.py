@@ -1,16 +1,23 @@
 """A take-off as markup: what to do, to buy, to cut, whether it is enough, what it costs."""
 
 from itertools import groupby
+from math import degrees
+from typing import Final
 
 from photomeasure.display import Display, said_half, said_length
 from photomeasure.papers import texts
 from photomeasure.papers.wording import chance, plain
 from photomeasure.results import COVERAGE_FACTOR
-from photomeasure.takeoff.model import BoardPiece, Quantity, Takeoff, Verdict
+from photomeasure.takeoff.model import BoardPiece, Quantity, Shortage, Takeoff, Verdict
 from photomeasure.takeoff.pricing import Estimate, in_words
 from ui.panels.cutting_svg import plan_drawing
-from ui.panels.markup import NOTHING, Html, join, listed, table, tag
+from ui.panels.markup import NOTHING, Html, fold, join, listed, onward, table, tag
+from ui.panels.plainly import plainly
 from ui.texts import said
+
+_WORDS: Final = {False: "not_enough", None: "not_judged", True: "enough"}
+_ORDER: Final = {passed: place for place, passed in enumerate(_WORDS)}
+"""What is not enough comes first."""
 
 
 def takeoff_markup(takeoff: Takeoff, priced: Estimate, display: Display) -> str:
@@ -32,11 +39,12 @@ def takeoff_markup(takeoff: Takeoff, priced: Estimate, display: Display) -> str:
         _price(priced),
         _verdicts(takeoff.verdicts),
         _plan(takeoff, display),
+        _cautions(takeoff),
         _pieces(takeoff.pieces, display),
         _quantities(takeoff.quantities),
         _shortages(takeoff),
-        _cautions(takeoff),
         _rules(takeoff),
+        onward("papers", said("boards", "onward")),
     )
     return str(tag("div", join(parts), class_="pm-panel"))
 
@@ -48,7 +56,7 @@ def _heading(key: str) -> Html:
 def _stops(takeoff: Takeoff) -> Html:
     if not takeoff.stops:
         return NOTHING
-    reasons = [tag("p", stop.reason) for stop in takeoff.stops]
+    reasons = [tag("p", plainly(stop.reason)) for stop in takeoff.stops]
     return tag("div", _heading("stops"), *reasons, class_="pm-alert", role="alert")
 
 
@@ -77,26 +85,46 @@ def _price(priced: Estimate) -> Html:
         if amount is not None
     ]
     total = tag("p", in_words(totals.total, terms.currency), class_="pm-total")
-    detail = tag("details", tag("summary", said("boards", "sum")), table((), shown))
+    whole = table((), shown, said("boards", "sum"))
+    detail = fold(said("boards", "sum"), whole, key="sum")
     return join((_heading("price"), warning, total, detail))
 
 
 def _verdicts(verdicts: tuple[Verdict, ...]) -> Html:
     if not verdicts:
         return NOTHING
-    return join((_heading("verdicts"), *(_verdict(one) for one in verdicts)))
+    worst_first = sorted(verdicts, key=lambda one: _ORDER[one.passed])
+    counted = ", ".join(
+        f"{count} {said('boards', _WORDS[passed])}"
+        for passed in _ORDER
+        if (count := sum(one.passed is passed for one in verdicts))
+    )
+    tally = tag("p", counted, class_="pm-note")
+    return join((_heading("verdicts"), tally, *(_verdict(one) for one in worst_first)))
 
 
 def _verdict(verdict: Verdict) -> Html:
-    word = {True: "enough", False: "not_enough", None: "not_judged"}[verdict.passed]
     look = {True: " pm-yes", False: " pm-no", None: ""}[verdict.passed]
-    return tag(
-        "div",
-        tag("p", tag("b", f"{verdict.subject}: {said('boards', word)}")),
-        tag("p", verdict.sentence),
-        tag("p", f"{verdict.clause}. {verdict.source}", class_="pm-small"),
-        class_=f"pm-verdict{look}",
-    )
+    word = said("boards", _WORDS[verdict.passed])
+    heading = tag("b", f"{_begun(verdict.subject)}: {word}")
+    sentence = tag("p", plainly(verdict.sentence))
+    source = tag("p", plainly(verdict.source), class_="pm-small")
+    clause = tag("span", verdict.clause)
+    if verdict.passed:  # good news is short; what it rests on is a touch away
+        short = tag("summary", tag("span", heading, clause))
+        inside: tuple[Html, ...] = (tag("details", short, sentence, source),)
+    else:
+        inside = (
+            tag("p", heading),
+            sentence,
+            tag("details", tag("summary", clause), source),
+        )
+    return tag("div", *inside, class_=f"pm-verdict{look}")
+
+
+def _begun(words: str) -> str:
+    """Return words with a capital at their beginning."""
+    return words[:1].upper() + words[1:]
 
 
 def _plan(takeoff: Takeoff, display: Display) -> Html:
@@ -136,7 +164,8 @@ def _pieces(pieces: tuple[BoardPiece, ...], display: Display) -> Html:
         )
         for piece in pieces
     ]
-    return join((_heading("pieces"), table(heads, rows)))
+    title = said("boards", "pieces")
+    return fold(title, table(heads, rows, title), key="pieces", count=str(len(rows)))
 
 
 def _cuts(piece: BoardPiece) -> Html:
@@ -145,11 +174,11 @@ def _cuts(piece: BoardPiece) -> Html:
         f"{texts.ENDS[piece.end]} {_degrees(piece.end_angle_rad)}".strip(),
     )
     note = tag("div", piece.note, class_="pm-small") if piece.note else NOTHING
-    return join((" / ".join(dict.fromkeys(ends)), note))
+    return tag("div", " / ".join(dict.fromkeys(ends)), note)
 
 
 def _degrees(angle_rad: float) -> str:
-    return f"{angle_rad * 180.0 / 3.141592653589793:.1f}°" if angle_rad else ""
+    return f"{degrees(angle_rad):.1f}°" if angle_rad else ""
 
 
 def _quantities(quantities: tuple[Quantity, ...]) -> Html:
@@ -162,14 +191,18 @@ def _quantities(quantities: tuple[Quantity, ...]) -> Html:
             )
             for q in group
         ]
-        parts += [tag("h3", texts.SECTIONS[section]), table((), rows)]
-    return join((_heading("quantities"), *parts)) if parts else NOTHING
+        title = texts.SECTIONS[section]
+        parts += [tag("h3", title), table((), rows, title)]
+    if not parts:
+        return NOTHING
+    count = str(len(quantities))
+    return fold(said("boards", "quantities"), *parts, key="quantities", count=count)
 
 
 def _working(quantity: Quantity) -> Html:
     return join(
         (
-            tag("p", quantity.working),
+            tag("p", plainly(quantity.working)),
             tag("p", quantity.item.code, class_="pm-small"),
             tag("p", ", ".join(quantity.rules), class_="pm-small"),
         )
@@ -180,14 +213,10 @@ def _shortages(takeoff: Takeoff) -> Html:
     if not takeoff.shortages:
         return NOTHING
     rows = [
-        (
-            f"{one.material.label}, {one.stock_length_mm} mm",
-            _number(str(one.boards)),
-            _number(chance(one.chance)),
-        )
-        for one in takeoff.shortages
+        (name, tag("div", *(tag("div", _ordered(one)) for one in group)))
+        for name, group in groupby(takeoff.shortages, _of_board)
     ]
-    heads = [said("boards", key) for key in ("material", "ordered", "chance")]
+    heads = [said("boards", key) for key in ("material", "chance")]
     first = NOTHING
     if takeoff.deciding:
         words = said(
@@ -198,11 +227,20 @@ def _shortages(takeoff: Takeoff) -> Html:
             then=chance(takeoff.deciding.chance_taped),
         )
         first = tag("p", tag("b", words))
-    return join((_heading("shortage"), first, table(heads, rows)))
+    title = said("boards", "shortage")
+    return fold(title, first, table(heads, rows, title), key="shortage")
+
+
+def _of_board(shortage: Shortage) -> str:
+    return f"{shortage.material.label}, {shortage.stock_length_mm} mm"
+
+
+def _ordered(shortage: Shortage) -> str:
+    return said("boards", "ordered", boards=shortage.boards, chance=chance(shortage.chance))
 
 
 def _cautions(takeoff: Takeoff) -> Html:
-    return join((_heading("cautions"), listed(takeoff.cautions)))
+    return join((_heading("cautions"), listed(map(plainly, takeoff.cautions))))
 
 
 def _rules(takeoff: Takeoff) -> Html:
@@ -212,12 +250,13 @@ def _rules(takeoff: Takeoff) -> Html:
         (
             rule.key,
             f"{rule.value} {rule.unit}".strip(),
-            tag("b", said("boards", "yours")) if rule.overridden else rule.source,
+            tag("b", said("boards", "yours")) if rule.overridden else plainly(rule.source),
         )
         for rule in takeoff.rules
     ]
     heads = [said("boards", key) for key in ("rule", "value", "source")]
-    return tag("details", tag("summary", said("boards", "rules_used")), table(heads, rows))
+    title, count = said("boards", "rules_used"), str(len(rows))
+    return fold(title, table(heads, rows, title), key="rules", count=count)
 
 
 def _number(text: str) -> Html:

@@ -18,6 +18,7 @@ from ui.panels.boards_view import takeoff_markup
 from ui.panels.desk import Desk, display_of, shown
 from ui.panels.fields import Block, Field, Kind
 from ui.panels.markup import alert, note
+from ui.panels.plainly import refusal
 from ui.server.office import Opened
 from ui.texts import said
 
@@ -35,7 +36,7 @@ class BoardsWork:
         try:
             opened = self._desk.open(job_id)
         except MeasureError as error:
-            return (alert(str(error)), "", *[gr.skip()] * (9 + len(fields.ALL)))
+            return (refusal(error), "", *[gr.skip()] * (9 + len(fields.ALL)))
         block: Block = opened.document.get("takeoff") or {}
         books = self._desk.books()
         name = book if book in [key for _, key in books] else self._desk.usual_book()
@@ -78,7 +79,7 @@ class BoardsWork:
         except BadPriceBook as bad:
             return alert(*bad.sentences), *[gr.skip()] * 4
         except MeasureError as error:
-            return alert(str(error)), *[gr.skip()] * 4
+            return refusal(error), *[gr.skip()] * 4
         books = gr.Dropdown(choices=self._desk.books(), value=name)
         items, shown_now = self.priced(job_id, unit, name)
         return "", books, items, "", shown_now
@@ -101,7 +102,7 @@ class BoardsWork:
         try:
             return _rule_boxes(self._desk, self._desk.open(job_id), key)
         except MeasureError as error:
-            return gr.skip(), alert(str(error)), gr.skip()
+            return gr.skip(), refusal(error), gr.skip()
 
     def line(self, job_id: str, name: str | None) -> tuple[Any, str, str]:
         """Return the list of lines, and what the chosen one meets at its ends."""
@@ -128,7 +129,7 @@ class BoardsWork:
         try:
             self._desk.office.change(job_id, changed, Signature(note="take-off"))
         except MeasureError as error:
-            told = alert(str(error))
+            told = refusal(error)
         return told, self.result(job_id, unit, book)
 
     def _drawn(self, opened: Opened, unit: str, book: str | None) -> str:

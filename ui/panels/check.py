@@ -7,7 +7,8 @@ from photomeasure.job.edit import Document, with_reference, with_takeoff
 from photomeasure.results import COVERAGE_FACTOR, MeasuredElevation, MeasuredJob
 from photomeasure.store.jobs import Signature
 from ui.panels.fields import with_line
-from ui.panels.markup import Html, listed, table, tag
+from ui.panels.markup import Html, listed, onward, table, tag
+from ui.panels.plainly import plainly
 from ui.server.office import Office, Opened
 from ui.texts import said as text
 
@@ -64,7 +65,7 @@ def check_markup(
     """
     entry, name = _found(office.measured(opened), key)
     found = check_line(entry, name, *_read(typed))
-    verdict, *rest = in_words(found, name, display)
+    verdict, *rest = map(plainly, in_words(found, name, display))
     look = {Outcome.AGREES: " pm-yes", Outcome.DISAGREES: " pm-no"}.get(found.outcome, "")
     first = tag("p", tag("b", verdict))
     said_rest = [tag("p", sentence) for sentence in rest]
@@ -135,7 +136,9 @@ def use_as_reference(
         for caution in other.cautions
     ]
     compared = _compared(before, after, display)
-    return str(tag("div", told, compared, listed(doubts), class_="pm-panel"))
+    next_ = onward("papers", text("check", "onward"))
+    doubted = listed(map(plainly, doubts))
+    return str(tag("div", told, compared, doubted, next_, class_="pm-panel", role="status"))
 
 
 def _compared(before: MeasuredJob, after: MeasuredJob, display: Display) -> Html:
@@ -145,12 +148,12 @@ def _compared(before: MeasuredJob, after: MeasuredJob, display: Display) -> Html
         was = said_half(COVERAGE_FACTOR * old[name][1], display) if name in old else "-"
         rows.append((name, f"± {was}", said(length_mm, u_mm, display)))
     refused = [
-        (entry.name, "", entry.sentence)
+        (entry.name, "", plainly(entry.sentence))
         for entry in after.elevations
         if not isinstance(entry, MeasuredElevation)
     ]
     heads = [text("check", word) for word in ("line", "before", "now")]
-    return table(heads, [*rows, *refused])
+    return table(heads, [*rows, *refused], text("check", "all"))
 
 
 def _all(measured: MeasuredJob) -> dict[str, tuple[float, float]]:

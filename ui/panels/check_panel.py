@@ -10,8 +10,9 @@ from photomeasure.checking import USUAL_TAPE_SD_MM
 from photomeasure.display import said_length
 from ui.panels.check import check_markup, lines_of, use_as_reference
 from ui.panels.desk import Desk, display_of, shown
-from ui.panels.markup import alert, note
+from ui.panels.markup import note
 from ui.panels.parts import Part, Shared, private
+from ui.panels.plainly import refusal
 from ui.texts import said
 
 
@@ -27,8 +28,10 @@ def build(shared: Shared) -> Part:
     Part
     """
     gr.HTML(note(said("check", "intro")))
-    line = gr.Dropdown([], label=said("check", "line"), elem_id="pm-check-line")
-    with gr.Row():
+    with gr.Row(elem_classes="pm-sheet"):
+        line = gr.Dropdown(
+            [], label=said("check", "line"), elem_id="pm-check-line", filterable=False
+        )
         taped = gr.Textbox(
             label=said("check", "taped"),
             placeholder=said("check", "example"),
@@ -42,7 +45,7 @@ def build(shared: Shared) -> Part:
             max_length=40,
             elem_id="pm-check-spread",
         )
-    with gr.Row():
+    with gr.Row(elem_classes="pm-acts"):
         check = gr.Button(said("check", "button"), variant="primary", elem_id="pm-check-go")
         use = gr.Button(said("check", "use"), elem_id="pm-check-use")
     told = gr.HTML(elem_id="pm-check-told")
@@ -66,7 +69,7 @@ class _Work:
         try:
             found = lines_of(office.measured(office.open(job_id)))
         except MeasureError as error:
-            return gr.Dropdown(choices=[], value=None), alert(str(error))
+            return gr.Dropdown(choices=[], value=None), refusal(error)
         keys = [key for _, key in found]
         value = chosen if chosen in keys else (keys[0] if keys else None)
         told = "" if keys else note(said("check", "no_lines"))

@@ -12,9 +12,9 @@ from ui.texts import said
 _WIDE: Final = 1200.0
 """Units of the drawing for the longest board."""
 
-_BAR: Final = 46.0
-_HEAD: Final = 26.0
-_LETTER: Final = 9.6
+_BAR: Final = 66.0
+_HEAD: Final = 36.0
+_LETTER: Final = 13.6
 """Width of an average letter in the drawing's type; names are cut to their piece."""
 
 _LEAST_LETTERS: Final = 3
@@ -74,7 +74,7 @@ def _bar(
     origin = said("boards", "in_hand" if board.stock.in_hand else "new")
     rest = said_length(board.offcut_mm, display)
     head = said("boards", "board", number=number, length=length, origin=origin, rest=rest)
-    yield tag("text", head, x="0", y=f"{top + 18:g}")
+    yield tag("text", head, x="0", y=f"{top + 26:g}")
     bar_top = top + _HEAD
     yield _rect(0.0, bar_top, board.stock.length_mm * scale, class_="pm-rest")
     for cut in board.cuts:
@@ -94,14 +94,14 @@ def _piece(
             yield tag(
                 "text",
                 kept,
-                x=f"{left + 6:.1f}",
-                y=f"{top + 19 + 20 * line:.1f}",
+                x=f"{left + 8:.1f}",
+                y=f"{top + 28 + 28 * line:.1f}",
                 class_=None if line else "pm-mark",
             )
 
 
 def _fitted(text: str, width: float) -> str:
-    letters = int((width - 12.0) / _LETTER)
+    letters = int((width - 16.0) / _LETTER)
     if len(text) <= letters:
         return text
     return f"{text[: letters - 1]}…" if letters >= _LEAST_LETTERS else ""

@@ -20,6 +20,7 @@ from photomeasure.takeoff.pricing import (
 from photomeasure.takeoff.pricing.edit import new_book, with_price
 from photomeasure.takeoff.pricing.reader import book_from_bytes
 from ui.panels.markup import alert
+from ui.panels.plainly import refusal
 from ui.server.office import Office, Opened
 from ui.texts import said
 
@@ -134,7 +135,7 @@ def shown(act: Callable[[], str]) -> str:
     except BadPriceBook as bad:
         return alert(*bad.sentences)
     except MeasureError as error:
-        return alert(str(error))
+        return refusal(error)
 
 
 def display_of(unit: str | None) -> Display:

@@ -19,6 +19,7 @@ from photomeasure.job.takeoff import (
     WorkKind,
 )
 from photomeasure.takeoff.rules.load import countries
+from ui.texts import said
 
 Block = dict[str, Any]
 
@@ -97,7 +98,8 @@ class Field:
             number = float(typed.replace(",", "."))
             return int(number) if self.kind is Kind.WHOLE else number
         except (ValueError, OverflowError):
-            raise InputError(label, f'"{typed[:40]}" is no number', "type one") from None
+            what = said("refusals", "no_number", typed=typed[:40])
+            raise InputError(label, what, said("refusals", "no_number_do")) from None
 
 
 def _length(value_mm: float, display: Display) -> str:

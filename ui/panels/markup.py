@@ -1,11 +1,14 @@
 """Markup that text cannot become: all text that is put into it is escaped."""
 
+import datetime as dt
 import html
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-_EMPTY: Final = frozenset({"img", "br", "line", "rect", "path", "input", "polyline"})
+_EMPTY: Final = frozenset(
+    {"img", "br", "line", "link", "rect", "path", "input", "polyline"}
+)
 """Elements that hold nothing."""
 
 
@@ -71,7 +74,9 @@ def tag(name: str, *children: Node, **attributes: object) -> Html:
     )
     if name in _EMPTY:
         return Html(
-            f"<{name}{given}>" if name in ("img", "br", "input") else f"<{name}{given}/>"
+            f"<{name}{given}>"
+            if name in ("img", "br", "input", "link")
+            else f"<{name}{given}/>"
         )
     return Html(f"<{name}{given}>{join(children)}</{name}>")
 
@@ -87,13 +92,70 @@ def _written(node: Node) -> str:
 
 
 def table(
-    heads: Iterable[Node], rows: Iterable[Iterable[Node]], **attributes: object
+    heads: Sequence[str], rows: Iterable[Sequence[Node]], label: str, *, stack: bool = True
 ) -> Html:
-    """Return a table that scrolls sideways where it does not fit."""
-    head = tag("tr", *(tag("th", cell, scope="col") for cell in heads))
-    body = (tag("tr", *(tag("td", cell) for cell in row)) for row in rows)
-    whole = tag("table", tag("thead", head), tag("tbody", *body), **attributes)
-    return tag("div", whole, class_="pm-scroll", tabindex="0", role="region")
+    """Return a table.
+
+    Parameters
+    ----------
+    heads : sequence of str
+        One a column, or none at all.
+    rows : iterable of sequence of str, Html or None
+    label : str
+        What it is a table of, for ears.
+    stack : bool, optional
+        Whether a narrow screen shows each row as a card of its own, with the heads beside
+        its cells; otherwise the table scrolls sideways there.
+
+    Returns
+    -------
+    Html
+    """
+    # Roles are said again: a style that stacks cells takes them from the elements.
+    names = [tag("th", head, scope="col", role="columnheader") for head in heads]
+    head = tag("thead", tag("tr", *names, role="row"), role="rowgroup") if heads else None
+    body = (
+        tag(
+            "tr",
+            *(
+                tag("td", cell, role="cell", data_head=heads[i] if heads else None)
+                for i, cell in enumerate(row)
+            ),
+            role="row",
+        )
+        for row in rows
+    )
+    whole = tag("table", head, tag("tbody", *body, role="rowgroup"), role="table")
+    if not heads:
+        return tag("div", whole, class_="pm-sums", role="group", aria_label=label)
+    if stack:
+        return tag("div", whole, class_="pm-stack", role="group", aria_label=label)
+    return tag(
+        "div", whole, class_="pm-scroll", tabindex="0", role="group", aria_label=label
+    )
+
+
+def fold(title: str, *inside: Node, key: str, count: str = "") -> Html:
+    """Return a part that opens at its title; the browser remembers which ones are open."""
+    number = tag("span", count, class_="pm-count") if count else None
+    return tag(
+        "details",
+        tag("summary", title, number),
+        *inside,
+        class_="pm-fold",
+        data_fold=key,
+    )
+
+
+def moment(when: dt.datetime) -> Html:
+    """Return a moment; the browser says it in its own time and manner."""
+    return tag("time", f"{when:%Y-%m-%d %H:%M} UTC", datetime=f"{when:%Y-%m-%dT%H:%MZ}")
+
+
+def onward(tab: str, words: str) -> Html:
+    """Return the button that leads to another panel."""
+    button = tag("button", words, type="button", class_="pm-next", data_tab=tab)
+    return tag("div", button, class_="pm-onward")
 
 
 def listed(sentences: Iterable[Node], **attributes: object) -> Html:

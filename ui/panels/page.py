@@ -12,12 +12,13 @@ from fastapi import FastAPI
 from calibration.errors import MeasureError
 from ui.panels import boards_panel, check_panel, papers_panel, photos_panel
 from ui.panels.desk import Desk, display_of, shown
-from ui.panels.markup import alert, tag
+from ui.panels.markup import tag
 from ui.panels.parts import Part, Shared, private, web_address
+from ui.panels.plainly import refusal
 from ui.panels.start import begin, jobs_markup, sample
 from ui.panels.theme import theme
 from ui.panels.wall import wall_markup
-from ui.server.app import listing
+from ui.server.app import listing, version_of
 from ui.server.office import Office
 from ui.texts import said
 
@@ -34,6 +35,8 @@ _LEAVE: Final = (
     "await m.leaveLines(); return inputs; }}"
 )
 """The drawing saves what it holds before another panel reads the job."""
+
+_MANNERS: Final = "() => {{ import('{web}').then((m) => m.manners()); }}"
 
 _ENTER_LINES: Final = (
     "async () => {{ const m = await import('{web}'); m.remember('tab', 'lines'); "
@@ -67,6 +70,7 @@ def mount(app: FastAPI, office: Office) -> FastAPI:
         enable_monitoring=False,
         theme=theme(),
         css=listing("web")["page.css"].read_text("utf-8"),
+        head=_palette(),
     )
     return app
 
@@ -87,28 +91,31 @@ def build(desk: Desk) -> gr.Blocks:
         # A hidden box and no session state: it survives a restart of the server.
         job = gr.Textbox(visible="hidden", elem_id="pm-job", label="job")
         head = gr.HTML(elem_id="pm-head")
+        unit = gr.Radio(
+            [(said("page", "mm"), "mm"), (said("page", "feet"), "ft-in")],
+            value="mm",
+            label=said("page", "unit"),
+            container=False,
+            visible=False,
+            elem_id="pm-unit",
+        )
         with gr.Column(visible=False, elem_id="pm-first") as first:
             jobs_list = _start(desk, job)
         with gr.Column(visible=False, elem_id="pm-work") as work:
-            unit = gr.Radio(
-                [(said("page", "mm"), "mm"), (said("page", "feet"), "ft-in")],
-                value="mm",
-                label=said("page", "unit"),
-                container=False,
-                elem_id="pm-unit",
-            )
             shared = Shared(desk, job, unit)
             tabs = _tabs(shared)
         unit.input(None, unit, unit, js=_UNIT.format(web=web_address()), **private())
         _loading(demo, desk, (job, head, first, work, jobs_list, tabs, unit))
+        demo.load(None, None, None, js=_MANNERS.format(web=web_address()), **private())
     return demo
 
 
 def _start(desk: Desk, job: gr.Textbox) -> gr.HTML:
-    with gr.Group():
+    with gr.Column(elem_classes="pm-sheet"):
         title = gr.Textbox(label=said("start", "title"), max_length=200, elem_id="pm-title")
-        new = gr.Button(said("start", "new"), variant="primary", elem_id="pm-new")
-    house = gr.Button(said("start", "sample"), elem_id="pm-sample")
+        with gr.Row():
+            new = gr.Button(said("start", "new"), variant="primary", elem_id="pm-new")
+            house = gr.Button(said("start", "sample"), elem_id="pm-sample")
     told = gr.HTML()
     search = gr.Textbox(label=said("start", "search"), elem_id="pm-search")
     jobs_list = gr.HTML(elem_id="pm-jobs")
@@ -117,13 +124,13 @@ def _start(desk: Desk, job: gr.Textbox) -> gr.HTML:
         try:
             return begin(desk.office, text or ""), ""
         except MeasureError as error:
-            return "", alert(str(error))
+            return "", refusal(error)
 
     def open_sample() -> tuple[str, str]:
         try:
             return sample(desk.office), ""
         except MeasureError as error:
-            return "", alert(str(error))
+            return "", refusal(error)
 
     def find(words: str) -> str:
         return shown(lambda: jobs_markup(desk.office, words or ""))
@@ -204,7 +211,7 @@ def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
             opened = desk.open(job_id) if job_id else None
             told = ""
         except MeasureError as error:
-            opened, told = None, alert(str(error))
+            opened, told = None, refusal(error)
         listed = "" if opened else shown(lambda: jobs_markup(desk.office, ""))
         return (
             opened.id if opened else "",
@@ -214,16 +221,28 @@ def _loading(demo: gr.Blocks, desk: Desk, parts: tuple[Any, ...]) -> None:
             gr.Column(visible=opened is not None),
             listed,
             gr.Tabs(selected=tab if tab in TABS else TABS[0]),
-            unit,
+            gr.Radio(value=unit, visible=opened is not None),
         )
 
     demo.load(load, None, list(parts), show_progress="hidden", **private())
 
 
 def _head(title: str, *, in_job: bool, locked: bool = False) -> str:
-    name = tag("span", said("page", "title"), class_="pm-name")
-    job = tag("span", title, class_="pm-job")
     back = tag("a", said("page", "jobs"), href="/") if in_job else None
+    name = tag(
+        "h1", (title or said("start", "untitled")) if in_job else said("page", "title")
+    )
     leave = tag("button", said("page", "leave"), type="submit")
     out = tag("form", leave, method="post", action="/logout") if locked else None
-    return str(tag("header", name, job, back, out, class_="pm-head"))
+    alone = "" if in_job else " pm-alone"
+    return str(tag("header", back, name, out, class_=f"pm-head{alone}"))
+
+
+def _palette() -> str:
+    """Return the link to the palette, which drawing and log-in share.
+
+    As a link: the framework puts a prefix before every rule of its own style, and in a
+    rule for dark screens that loses the root element.
+    """
+    href = f"/files/drawing/{version_of('drawing')}/palette.css"
+    return str(tag("link", rel="stylesheet", href=href))

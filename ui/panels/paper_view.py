@@ -30,6 +30,9 @@ from ui.texts import said
 _HIDDEN = (Kind.SKETCH, Kind.DATA)
 """Columns that only a printed page or a data file shows."""
 
+_MOST_STACKED = 5
+"""Columns that a narrow screen still shows one below the other."""
+
 
 def paper_markup(paper: Paper) -> str:
     """Return a paper as markup.
@@ -42,7 +45,7 @@ def paper_markup(paper: Paper) -> str:
     -------
     str
     """
-    head = table((), [(label, text) for label, text in paper.head]) if paper.head else None
+    head = table((), list(paper.head), paper.title) if paper.head else None
     whole = tag(
         "div",
         *(tag("p", line) for line in paper.firm),
@@ -109,7 +112,9 @@ def _(block: Table, currency: str) -> Html:
     rows = [
         [_cell(row, i, block.columns[i], currency) for i in shown] for row in block.rows
     ]
-    return join((tag("h3", block.title) if block.title else None, table(heads, rows)))
+    title = tag("h3", block.title) if block.title else None
+    stack = len(heads) <= _MOST_STACKED
+    return join((title, table(heads, rows, block.title or heads[0], stack=stack)))
 
 
 def _cell(row: Row, index: int, column: Column, currency: str) -> Html:

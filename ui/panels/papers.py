@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import quote
 
-from calibration.errors import InputError
 from photomeasure.papers.dossier import Dossier, Letterhead
 from photomeasure.papers.prepare import prepare
 from photomeasure.papers.produce import NEED_PRICES, Form, Which, paper_of, produce
@@ -15,8 +14,10 @@ from photomeasure.store import papers
 from photomeasure.store.papers import Sheet
 from photomeasure.store.records import Paper
 from ui.panels.desk import Desk
-from ui.panels.markup import NOTHING, Html, listed, tag
+from ui.panels.markup import NOTHING, Html, listed, moment, tag
 from ui.panels.paper_view import paper_markup
+from ui.panels.plainly import plainly
+from ui.panels.refusing import refused
 from ui.server.office import Opened
 from ui.texts import said
 
@@ -60,13 +61,11 @@ class Letter:
         """
         for key, value in self.fields().items():
             if len(value) > _LONGEST:
-                raise InputError(said("papers", key), "is too long", "shorten it")
+                raise refused("papers", key, "too_long")
         days = self.valid_days.strip()
         if days and not (days.isdecimal() and len(days) < 6 and int(days) <= _MOST_DAYS):
-            raise InputError(
-                said("papers", "valid_days"),
-                f'"{days[:20]}" is no number of days',
-                f"type 0 to {_MOST_DAYS}",
+            raise refused(
+                "papers", "valid_days", "no_days", typed=days[:20], most=_MOST_DAYS
             )
         return Letterhead(
             firm=_lines(self.firm),
@@ -147,9 +146,7 @@ def make(
     """
     which, forms = [Which(w) for w in wanted[0]], [Form(w) for w in wanted[1]]
     if not which or not (forms or which == [Which.DRAWING]):
-        raise InputError(
-            said("papers", "title"), "none was chosen", "choose a paper and a form"
-        )
+        raise refused("papers", "title", "none_chosen")
     dossier, sentences = _dossier(desk, opened, book, letter)
     produced = produce(dossier, which, forms)
     _keep(
@@ -170,7 +167,7 @@ def make(
             opened,
             Sheet(kind=str(kind), name=name, media_type=_MEDIA[ending], content=content),
         )
-    told = [*sentences, *(str(refusal) for refusal in produced.refusals)]
+    told = [plainly(s) for s in (*sentences, *map(str, produced.refusals))]
     return str(tag("div", listed(told), class_="pm-alert", role="status")) if told else ""
 
 
@@ -216,16 +213,24 @@ def _links(kept: Sequence[Paper], job_id: str) -> Html:
     items = []
     for paper in kept:
         key = f"{paper.number}/{quote(paper.kind)}/{quote(paper.name)}"
-        facts = f"{paper.saved_at:%Y-%m-%d %H:%M} UTC"
         link = tag(
             "a",
-            tag("b", paper.name),
-            tag("span", said("papers", "of", number=paper.number, when=facts)),
+            tag("b", _called(paper)),
+            moment(paper.saved_at),
             href=f"/work-on/{job_id}/papers/{key}",
             download=paper.name,
         )
         items.append(tag("li", link))
     return tag("ul", *items, class_="pm-jobs")
+
+
+def _called(paper: Paper) -> str:
+    """Return what a paper is, and the kind of its file."""
+    stem, _, ending = paper.name.rpartition(".")
+    kind = ending.upper()
+    if paper.kind == Which.DRAWING:
+        return f"{stem} ({kind})"
+    return f"{said('papers', paper.kind.replace('-', '_'))} ({kind})"
 
 
 def preview(

@@ -8,9 +8,9 @@ from calibration.errors import MeasureError
 from photomeasure.papers.produce import Form
 from ui.panels import papers
 from ui.panels.desk import Desk, shown
-from ui.panels.markup import alert
 from ui.panels.papers import Letter
 from ui.panels.parts import Part, Shared, private
+from ui.panels.plainly import refusal
 from ui.texts import said
 
 
@@ -27,22 +27,33 @@ def build(shared: Shared, book: gr.Dropdown) -> Part:
     -------
     Part
     """
-    which = gr.CheckboxGroup(
-        papers.choices(), label=said("papers", "title"), elem_id="pm-which"
-    )
-    forms = gr.CheckboxGroup(
-        [(str(form).upper(), str(form)) for form in Form],
-        value=[str(Form.PDF)],
-        label=said("papers", "forms"),
-        elem_id="pm-forms",
-    )
+    with gr.Column(elem_classes="pm-sheet"):
+        which = gr.CheckboxGroup(
+            papers.choices(), label=said("papers", "title"), elem_id="pm-which"
+        )
+        forms = gr.CheckboxGroup(
+            [(str(form).upper(), str(form)) for form in Form],
+            value=[str(Form.PDF)],
+            label=said("papers", "forms"),
+            elem_id="pm-forms",
+        )
     letter = _letter()
-    go = gr.Button(said("papers", "make"), variant="primary", elem_id="pm-make")
+    go = gr.Button(
+        said("papers", "make"),
+        variant="primary",
+        elem_id="pm-make",
+        elem_classes="pm-thumb",
+    )
     told = gr.HTML(elem_id="pm-papers-told")
     links = gr.HTML(elem_id="pm-papers")
-    look = gr.Dropdown(
-        papers.previewed(), value=None, label=said("papers", "look"), elem_id="pm-look"
-    )
+    with gr.Column(elem_classes="pm-sheet"):
+        look = gr.Dropdown(
+            papers.previewed(),
+            value=None,
+            label=said("papers", "look"),
+            elem_id="pm-look",
+            filterable=False,
+        )
     view = gr.HTML(elem_id="pm-paper-view")
     work, job = _Work(shared.desk), shared.job
     go.click(work.make, [job, book, which, forms, *letter], [told, links], **private())
@@ -63,7 +74,7 @@ class _Work:
             typed = papers.kept_letter(self._desk, opened).fields().values()
             listed = papers.listing(self._desk, opened)
         except MeasureError as error:
-            return (alert(str(error)), "", [], "", "", "", "")
+            return (refusal(error), "", [], "", "", "", "")
         return ("", listed, papers.usual(name), *typed)
 
     def make(

@@ -8,6 +8,7 @@ import gradio as gr
 
 from ui.panels.desk import Desk
 from ui.server.app import address
+from ui.texts import said
 
 _MODULE: Final = (
     "import('{web}').then((m) => m.{name}(element, trigger)).catch((e) => "
@@ -75,7 +76,7 @@ def module(name: str, elem_id: str, events: str = "") -> gr.HTML:
     -------
     gradio.HTML
     """
-    broken = "This part could not start. Reload the page."
+    broken = said("page", "broken")
     script = _MODULE.format(web=web_address(), name=name, broken=broken)
     comment = f" /* '{events}' */" if events else ""
     return gr.HTML(

@@ -9,7 +9,7 @@ from photomeasure.store import jobs
 from photomeasure.store.documents import make_draft
 from photomeasure.store.intake import bring_in_job_file
 from photomeasure.store.jobs import Signature
-from ui.panels.markup import tag
+from ui.panels.markup import moment, tag
 from ui.server.office import Office
 from ui.texts import said
 
@@ -39,7 +39,7 @@ def jobs_markup(office: Office, search: str) -> str:
             tag(
                 "a",
                 tag("b", entry.title or said("start", "untitled")),
-                tag("span", f"{entry.saved_at:%Y-%m-%d %H:%M} UTC"),
+                moment(entry.saved_at),
                 href=f"/?{urlencode({'job': entry.id})}",
             ),
         )

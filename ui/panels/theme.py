@@ -1,80 +1,76 @@
-"""Our own look: warm paper and slate, one accent of brick."""
+"""Our own look, handed to the framework: its colours are those of palette.css."""
 
 from typing import Final
 
 import gradio as gr
-from gradio.themes.utils.colors import Color
 
-BRICK = Color(
-    name="brick",
-    c50="#fbf1ed",
-    c100="#f5ddd3",
-    c200="#edc3b3",
-    c300="#e8a78f",
-    c400="#e8957a",
-    c500="#b8502f",
-    c600="#9c3d22",
-    c700="#83321b",
-    c800="#672816",
-    c900="#4d1e11",
-    c950="#34140b",
-)
-SLATE = Color(
-    name="slate-warm",
-    c50="#faf7f2",
-    c100="#f1ece3",
-    c200="#ddd6ca",
-    c300="#bdb6ab",
-    c400="#8f9aa3",
-    c500="#66727c",
-    c600="#4b5761",
-    c700="#36424b",
-    c800="#262f36",
-    c900="#1c2227",
-    c950="#14191d",
-)
-FONTS = ["system-ui", "-apple-system", "Segoe UI", "Roboto", "sans-serif"]
+_FONTS: Final = ["system-ui", "-apple-system", "Segoe UI", "Roboto", "sans-serif"]
 """Of the device: nothing is fetched."""
 
-
 _COLOURS: Final = {
-    "body_background_fill": "#faf7f2",
-    "body_background_fill_dark": "#1c2227",
-    "body_text_color": "#22292f",
-    "body_text_color_dark": "#ece6dc",
-    "body_text_color_subdued": "#55606a",
-    "body_text_color_subdued_dark": "#b9c1c7",
-    "block_background_fill": "#ffffff",
-    "block_background_fill_dark": "#262f36",
-    "block_label_text_color": "#22292f",
-    "block_label_text_color_dark": "#ece6dc",
-    "block_title_text_color": "#22292f",
-    "block_title_text_color_dark": "#ece6dc",
-    "block_info_text_color": "#55606a",
-    "block_info_text_color_dark": "#b9c1c7",
+    "body_background_fill": "paper",
+    "body_text_color": "ink",
+    "body_text_color_subdued": "soft",
+    "background_fill_primary": "card",
+    "background_fill_secondary": "paper",
+    "border_color_primary": "rule",
+    "border_color_accent": "accent",
+    "color_accent_soft": "wash",
+    "block_background_fill": "card",
+    "block_label_text_color": "ink",
+    "block_title_text_color": "ink",
+    "block_info_text_color": "soft",
+    "block_border_color": "rule",
+    "panel_background_fill": "card",
+    "panel_border_color": "rule",
+    "input_background_fill": "card",
+    "input_background_fill_focus": "card",
+    "input_background_fill_hover": "card",
+    "input_border_color": "line",
+    "input_border_color_focus": "focus",
+    "input_border_color_hover": "ink",
+    "input_placeholder_color": "soft",
+    "checkbox_background_color": "card",
+    "checkbox_background_color_hover": "card",
+    "checkbox_background_color_focus": "card",
+    "checkbox_background_color_selected": "accent",
+    "checkbox_border_color": "line",
+    "checkbox_border_color_focus": "focus",
+    "checkbox_border_color_hover": "ink",
+    "checkbox_border_color_selected": "accent",
+    "checkbox_label_background_fill": "card",
+    "checkbox_label_background_fill_hover": "wash",
+    "checkbox_label_background_fill_selected": "wash",
+    "checkbox_label_border_color": "line",
+    "checkbox_label_border_color_hover": "ink",
+    "checkbox_label_text_color": "ink",
+    "checkbox_label_text_color_selected": "ink",
+    "button_primary_background_fill": "accent",
+    "button_primary_background_fill_hover": "deep",
+    "button_primary_border_color": "accent",
+    "button_primary_border_color_hover": "deep",
+    "button_primary_text_color": "on-accent",
+    "button_primary_text_color_hover": "on-accent",
+    "button_secondary_background_fill": "card",
+    "button_secondary_background_fill_hover": "wash",
+    "button_secondary_border_color": "line",
+    "button_secondary_border_color_hover": "ink",
+    "button_secondary_text_color": "ink",
+    "button_secondary_text_color_hover": "ink",
+    "link_text_color": "accent",
+    "link_text_color_hover": "deep",
+    "link_text_color_visited": "accent",
+    "link_text_color_active": "accent",
+}
+"""Which of our colours each of the framework's is, in light and in dark."""
+
+_SHAPES: Final = {
     "block_border_width": "0px",
     "block_shadow": "none",
-    "input_background_fill": "#ffffff",
-    "input_background_fill_dark": "#1c2227",
+    "block_padding": "0px",
     "input_border_width": "1px",
-    "input_border_width_dark": "1px",
-    "input_padding": "10px",
-    "input_border_color": "#8b8378",
-    "input_border_color_dark": "#8f9aa3",
-    "button_primary_background_fill": "#9c3d22",
-    "button_primary_background_fill_hover": "#83321b",
-    "button_primary_text_color": "#ffffff",
-    "button_primary_background_fill_dark": "#e8957a",
-    "button_primary_background_fill_hover_dark": "#edc3b3",
-    "button_primary_text_color_dark": "#1c2227",
-    "button_secondary_background_fill": "#f1ece3",
-    "button_secondary_background_fill_dark": "#36424b",
-    "button_secondary_text_color": "#22292f",
-    "button_secondary_text_color_dark": "#ece6dc",
-    "button_secondary_border_color": "#8b8378",
-    "button_secondary_border_color_dark": "#8f9aa3",
-    "link_text_color": "#83321b",
-    "link_text_color_dark": "#e8957a",
+    "input_padding": "11px 12px",
+    "button_border_width": "1px",
 }
 
 
@@ -85,12 +81,11 @@ def theme() -> gr.themes.Base:
     -------
     gradio.themes.Base
     """
+    ours = {name: f"var(--pm-{colour})" for name, colour in _COLOURS.items()}
+    dark = {f"{name}_dark": colour for name, colour in ours.items()}
     return gr.themes.Base(
-        primary_hue=BRICK,
-        secondary_hue=BRICK,
-        neutral_hue=SLATE,
-        font=FONTS,
+        font=_FONTS,
         font_mono=["ui-monospace", "Consolas", "monospace"],
         text_size="lg",
-        radius_size="sm",
-    ).set(**_COLOURS)
+        radius_size="md",
+    ).set(**ours, **dark, **_SHAPES)

@@ -1,13 +1,14 @@
 """The wall seen straight on, with its lines and a scale bar."""
 
-from math import atan2, degrees
+from math import atan2, degrees, hypot
 from typing import Any, Final
 
 from calibration.errors import MeasureError
 from photomeasure.display import Display
 from photomeasure.results import MeasuredElevation, RefusedElevation
 from photomeasure.wall_view import describe
-from ui.panels.markup import NOTHING, Html, join, listed, table, tag
+from ui.panels.markup import NOTHING, Html, join, listed, onward, table, tag
+from ui.panels.plainly import plainly
 from ui.server.answers import wall_url
 from ui.server.office import Office, Opened
 from ui.texts import said
@@ -15,6 +16,10 @@ from ui.texts import said
 _BAR_PX: Final = 14.0
 _MARGIN_PX: Final = 30.0
 _BELOW_PX: Final = 12.0
+_EM_PER_LETTER: Final = 0.62
+"""Width of a letter by its size: a label is no longer than its line."""
+
+_SMALLEST_PX: Final = 18.0
 
 
 def wall_markup(office: Office, opened: Opened, display: Display) -> str:
@@ -33,7 +38,8 @@ def wall_markup(office: Office, opened: Opened, display: Display) -> str:
     """
     walls = [_wall(opened, entry, display) for entry in office.measured(opened).elevations]
     intro = tag("p", said("wall", "intro"), class_="pm-note")
-    return str(tag("div", intro, *walls, class_="pm-panel"))
+    next_ = onward("boards", said("wall", "onward"))
+    return str(tag("div", intro, *walls, next_, class_="pm-panel"))
 
 
 def _wall(
@@ -41,13 +47,13 @@ def _wall(
 ) -> Html:
     heading = tag("h2", entry.name)
     if isinstance(entry, RefusedElevation):
-        return join((heading, tag("p", entry.sentence, class_="pm-alert")))
+        return join((heading, tag("p", plainly(entry.sentence), class_="pm-alert")))
     if entry.elevation.photo is None:
         return join((heading, tag("p", said("wall", "no_photo"), class_="pm-note")))
     try:
         facts = describe(entry, display)
     except MeasureError as error:
-        return join((heading, tag("p", str(error), class_="pm-alert")))
+        return join((heading, tag("p", plainly(str(error)), class_="pm-alert")))
     picture = wall_url(opened.id, entry.name, opened.number)
     return join((heading, _drawing(facts, picture), _lengths(facts), _next(entry)))
 
@@ -75,18 +81,25 @@ def _line(line: dict[str, Any]) -> tuple[Html, ...]:
     # Along the line and below it, read from the left.
     turn = degrees(atan2(y1 - y0, x1 - x0))
     middle = f"{(x0 + x1) / 2:.1f} {(y0 + y1) / 2:.1f}"
-    return (
+    drawn = (
         tag("polyline", points=points, class_="pm-halo"),
         tag("polyline", points=points, class_="pm-line"),
-        tag(
-            "text",
-            f"{line['name']}  {line['said']}",
-            y=f"{_BELOW_PX:g}",
-            class_="pm-label",
-            text_anchor="middle",
-            transform=f"translate({middle}) rotate({turn:.2f})",
-        ),
     )
+    fit = hypot(x1 - x0, y1 - y0) / (_EM_PER_LETTER * len(line["said"]))
+    if fit < _SMALLEST_PX:
+        return drawn  # the table below says it
+    name = tag("tspan", f"{line['name']}  ", class_="pm-name")
+    label = tag(
+        "text",
+        name,
+        line["said"],
+        y=f"{_BELOW_PX:g}",
+        class_="pm-label",
+        style=f"--fit: {fit:.0f}px",
+        text_anchor="middle",
+        transform=f"translate({middle}) rotate({turn:.2f})",
+    )
+    return (*drawn, label)
 
 
 def _bar(facts: dict[str, Any], height: float) -> tuple[Html, ...]:
@@ -106,14 +119,14 @@ def _bar(facts: dict[str, Any], height: float) -> tuple[Html, ...]:
 
 def _lengths(facts: dict[str, Any]) -> Html:
     rows = [
-        (line["name"], line["role"].replace("_", " "), line["said"])
+        (line["name"], said("drawing", f"role.{line['role']}"), line["said"])
         for line in facts["lines"]
     ]
     heads = [said("wall", key) for key in ("line", "role", "length")]
-    return table(heads, rows) if rows else NOTHING
+    return table(heads, rows, said("wall", "lengths")) if rows else NOTHING
 
 
 def _next(entry: MeasuredElevation) -> Html:
     best = entry.next_reference
     words = tag("p", tag("b", said("wall", "next")), f" {best.what}") if best else NOTHING
-    return join((words, listed(entry.cautions)))
+    return join((words, listed(map(plainly, entry.cautions))))

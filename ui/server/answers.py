@@ -3,6 +3,8 @@
 from typing import Any
 from urllib.parse import quote
 
+from pydantic import BaseModel
+
 from calibration.brick_formats import FORMATS
 from calibration.reliability import ReferenceReport
 from photomeasure.cautions import ALWAYS
@@ -19,11 +21,18 @@ from photomeasure.results import (
     single,
 )
 from photomeasure.scale import say_scale
+from ui.panels.plainly import plainly
+from ui.texts import said as text
 
 Json = dict[str, Any]
 
 _DIGITS = 3
 """Micrometres, as in the result file."""
+
+
+def written(spec: BaseModel) -> Json:
+    """Return a part of a job file as the file has it."""
+    return spec.model_dump(mode="json", exclude_none=True)
 
 
 def photo_answer(job_id: str, sha256: str, size_px: tuple[int, int]) -> Json:
@@ -104,7 +113,7 @@ def measured_answer(
             }
             for soffit in entry.soffits
         ],
-        "cautions": [*entry.cautions, *ALWAYS],
+        "cautions": [plainly(caution) for caution in (*entry.cautions, *ALWAYS)],
         "scale": {
             "said": say_scale(entry, display),
             "best_next": best.what if best else None,
@@ -132,7 +141,7 @@ def _gain(entry: MeasuredElevation, display: Display) -> str | None:
 
 def _line(line: MeasuredLine | RefusedLine, display: Display) -> Json:
     if isinstance(line, RefusedLine):
-        return {"name": line.name, "role": str(line.role), "refused": line.reason}
+        return {"name": line.name, "role": str(line.role), "refused": plainly(line.reason)}
     return {
         "name": line.name,
         "role": str(line.role),
@@ -146,11 +155,11 @@ def _line(line: MeasuredLine | RefusedLine, display: Display) -> Json:
 
 def _reference(index: int, report: ReferenceReport) -> Json:
     if report.suspect:
-        words = "does not fit the others: check it"
+        words = text("references", "suspect")
     elif report.worst is None:
-        words = "nothing else checks it"
+        words = text("references", "alone")
     else:
-        words = "fits the others"
+        words = text("references", "fits")
     return {
         "index": index,
         "name": report.name,

@@ -15,6 +15,7 @@ from calibration.errors import (
     StoreUnavailable,
     printable,
 )
+from ui.texts import said
 
 _STATUS: Final[tuple[tuple[type[MeasureError], int], ...]] = (
     (NotInStore, 404),
@@ -26,24 +27,22 @@ _STATUS: Final[tuple[tuple[type[MeasureError], int], ...]] = (
 )
 """The first that fits."""
 
-NOT_FOUND: Final = "There is no such page; go back to the list of jobs."
-BROKEN: Final = (
-    "Something went wrong in the program; nothing was saved. Reload the page and try again."
-)
+NOT_FOUND: Final = said("server", "not_found")
+BROKEN: Final = said("server", "broken")
 
 
 class NoSuchJob(NotInStore):
     """The address names no job of this store."""
 
     def __init__(self) -> None:
-        super().__init__("job", "is not in the store", "choose one from the list of jobs")
+        super().__init__("job", said("server", "no_job"), said("server", "no_job_do"))
 
 
 class BadRequest(InputError):
     """The browser sent something that the page never sends."""
 
     def __init__(self, what: str) -> None:
-        super().__init__("request", what, "reload the page")
+        super().__init__("request", what, said("server", "reload"))
 
 
 def status_of(error: MeasureError) -> int:

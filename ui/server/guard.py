@@ -19,6 +19,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from ui.server.failures import NOT_FOUND, refused
 from ui.server.passwords import Sessions
 from ui.server.settings import Settings
+from ui.texts import said
 
 COOKIE: Final = "photomeasure"
 LOGIN: Final = "/login"
@@ -149,11 +150,7 @@ class Guard:
         named = headers.getlist("host")
         if len(named) == 1 and self._settings.knows(_name_of(named[0])):
             return None
-        sentence = (
-            "This server is not called by that name; open it by its address, or start it "
-            "with --name and the name."
-        )
-        return refused(421, sentence)
+        return refused(421, said("server", "name"))
 
     def _origin(self, scope: Scope, headers: Headers) -> Response | None:
         origin = headers.get("origin")
@@ -163,13 +160,13 @@ class Guard:
         opened = headers.get("sec-fetch-mode") == "navigate" and reading
         foreign = origin is not None and origin.casefold() != own
         if foreign or (site not in ("same-origin", "none") and not opened):
-            return refused(403, "A page of another site asked for this; it was refused.")
+            return refused(403, said("server", "foreign"))
         return None
 
     def _rate(self, scope: Scope, headers: Headers) -> Response | None:  # noqa: ARG002
         if self._pace.allows(address_of(scope)):
             return None
-        refusal = refused(429, "Too many requests; wait a few seconds and try again.")
+        refusal = refused(429, said("server", "pace"))
         refusal.headers["retry-after"] = "5"
         return refusal
 
@@ -183,12 +180,11 @@ class Guard:
             return None
         stated = headers.get("content-length", "")
         if "transfer-encoding" in headers or not (stated.isascii() and stated.isdigit()):
-            return refused(411, "The request does not say how large it is.")
+            return refused(411, said("server", "no_size"))
         limit = self._most(scope)
         if int(stated[:15]) <= limit and len(stated) <= 15:
             return None
-        mega = limit // 2**20
-        return refused(413, f"That is larger than {mega} MB; send a smaller file.")
+        return refused(413, said("server", "large", mega=limit // 2**20))
 
     def _most(self, scope: Scope) -> int:
         limits = self._settings.limits
@@ -208,7 +204,7 @@ class Guard:
             query = scope["query_string"].decode("latin-1")
             wanted = scope["path"] + (f"?{query}" if query else "")
             return RedirectResponse(f"{LOGIN}?next={quote(wanted, safe='')}", 303)
-        return refused(401, "Give the password first: reload the page.")
+        return refused(401, said("server", "locked"))
 
 
 def cookie_name(scope: Scope) -> str:

@@ -38,7 +38,9 @@ def routes(settings: Settings, sessions: Sessions, slowdown: Slowdown) -> APIRou
 
     @router.get("/login.css")
     def style() -> Response:
-        text = (files("ui.server") / "login.css").read_text("utf-8")
+        palette = files("ui") / "drawing" / "palette.css"
+        own = files("ui.server") / "login.css"
+        text = palette.read_text("utf-8") + own.read_text("utf-8")
         return Response(text, media_type="text/css")
 
     @router.post(LOGIN)

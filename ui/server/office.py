@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from calibration.errors import JobChangedElsewhere, UnknownName
+from photomeasure.adjustments import Adjustments
 from photomeasure.job.edit import Document, written
 from photomeasure.job.load import Job, job_from_document
 from photomeasure.job.reading import parse
@@ -76,11 +77,17 @@ class Office:
     ----------
     store : Store
     settings : Settings
+
+    Attributes
+    ----------
+    adjustments : Adjustments
+        Of the walls that people work on.
     """
 
     def __init__(self, store: Store, settings: Settings) -> None:
         self.store = store
         self.settings = settings
+        self.adjustments = Adjustments()
         self._measured = lru_cache(_KEPT)(self._measure)
 
     def open(self, job_id: str, number: int | None = None) -> Opened:
@@ -109,7 +116,8 @@ class Office:
         return self._measured(*opened.key)
 
     def _measure(self, job_id: str, number: int, _: str) -> MeasuredJob:
-        return measure_job(self.job(self.open(job_id, number)))
+        job = self.job(self.open(job_id, number))
+        return measure_job(job, self.adjustments.of)
 
     def elevation(self, opened: Opened, name: str) -> MeasuredElevation | RefusedElevation:
         """Return one measured elevation.

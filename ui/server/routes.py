@@ -6,21 +6,17 @@ from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import FileResponse
-from pydantic import ValidationError
 from starlette.datastructures import UploadFile
 
 from calibration.errors import MeasureError, NotInStore
 from photomeasure import previews
 from photomeasure.display import Display
-from photomeasure.job.build import build_elevation
-from photomeasure.job.complaints import complaint
 from photomeasure.job.edit import new_job, written
 from photomeasure.job.reading import parse
 from photomeasure.job.schema import ElevationSpec
-from photomeasure.measure import measure_elevation
 from photomeasure.photo_look import about_lines
 from photomeasure.result_json import job_json
-from photomeasure.results import MeasuredElevation, RefusedElevation
+from photomeasure.results import MeasuredElevation
 from photomeasure.store import jobs, papers, price_books
 from photomeasure.store import photos as stored_photos
 from photomeasure.store.documents import make_draft
@@ -31,6 +27,7 @@ from photomeasure.wall_view import describe
 from ui.server import answers, intake, pictures
 from ui.server.failures import BadRequest
 from ui.server.lanes import Lanes
+from ui.server.lengths import display_of, measure_answer, print_size_answer
 from ui.server.office import Office, Opened, specs_of
 from ui.server.seeing import Eyes
 from ui.texts import said
@@ -176,6 +173,11 @@ def _add_lengths(router: APIRouter, office: Office, lanes: Lanes) -> None:
         body = await _body(request)
         return await lanes.work(lambda: measure_answer(office, office.open(job), body))
 
+    @router.post("/work-on/{job}/print-size")
+    async def print_size(job: str, request: Request) -> Json:
+        body = await _body(request)
+        return await lanes.work(lambda: print_size_answer(office.open(job), body))
+
     @router.post("/work-on/{job}/snap")
     async def snap(job: str, request: Request) -> Json:
         body = await _body(request)
@@ -185,51 +187,6 @@ def _add_lengths(router: APIRouter, office: Office, lanes: Lanes) -> None:
     async def read(job: str, request: Request) -> Json:
         body = await _body(request)
         return await lanes.photo(lambda: eyes.read(office.open(job), body))
-
-
-def measure_answer(office: Office, opened: Opened, body: Json) -> Json:
-    """Measure an elevation as it is on the screen, saved or not.
-
-    Parameters
-    ----------
-    office : Office
-    opened : Opened
-    body : dict
-        ``seq``, ``elevation`` and perhaps ``unit``.
-
-    Returns
-    -------
-    dict
-        ``ok`` false with a sentence if nothing can be measured yet.
-    """
-    seq = body.get("seq")
-    try:
-        spec = ElevationSpec.model_validate(body.get("elevation"))
-    except ValidationError as error:
-        return {"seq": seq, **_nothing(str(complaint(error, "this elevation")))}
-    try:
-        built = build_elevation(office.readable(opened, spec), Path())
-        entry = measure_elevation(built)
-    except MeasureError as error:
-        refusal = RefusedElevation(name=spec.name, error=error)
-        return {"seq": seq, **_nothing(refusal.sentence)}
-    return {"seq": seq, **answers.measured_answer(entry, spec, _display(body))}
-
-
-def _nothing(message: str) -> Json:
-    return {
-        "ok": False,
-        "message": message,
-        "lines": [],
-        "soffits": [],
-        "cautions": [],
-        "scale": {"said": message, "best_next": None, "gain": None},
-        "references": [],
-    }
-
-
-def _display(body: Json) -> Display:
-    return Display.FEET if body.get("unit") == Display.FEET else Display.MM
 
 
 def _add_pictures(router: APIRouter, office: Office, lanes: Lanes) -> None:
@@ -258,7 +215,7 @@ def _add_pictures(router: APIRouter, office: Office, lanes: Lanes) -> None:
 
     @router.get("/work-on/{job}/wall/{elevation:path}")
     async def wall(job: str, elevation: str, unit: str = "") -> Response:
-        return await lanes.work(_wall, office, job, elevation, _display({"unit": unit}))
+        return await lanes.work(_wall, office, job, elevation, display_of({"unit": unit}))
 
 
 def _known(office: Office, job: str) -> dict[str, str]:

@@ -4,17 +4,22 @@ from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
-from pydantic import BaseModel
 
+from calibration.brick_formats import brick_format
 from calibration.errors import BadReference, UnknownName
 from calibration.photo import load_upright
 from calibration.photo.pixels import RgbImage
 from photomeasure.job.schema import ElevationSpec, Role
+from photomeasure.open_questions import open_format
 from photomeasure.papers.wording import chance
 from photomeasure.reading import FoundLine, FoundReference, Question, read_photo
+from photomeasure.reading.bricks import format_way
+from photomeasure.reading.model import Ask, PhotoReading, Way
 from photomeasure.snapping import Snap, SnapCandidate, snap_line
 from photomeasure.store import photos
+from ui.server.answers import written
 from ui.server.failures import BadRequest
+from ui.server.lengths import country_of
 from ui.server.office import Office, Opened, specs_of
 from ui.texts import said
 
@@ -84,10 +89,15 @@ class Eyes:
             "references": [_referred(one) for one in found.references],
             "proposals": [_proposed(line) for line in found.lines],
             "soffits": [
-                {"soffit": _written(one.spec), "confidence": round(one.confidence, 3)}
+                {"soffit": written(one.spec), "confidence": round(one.confidence, 3)}
                 for one in found.soffits
             ],
-            "questions": [*map(_asked, found.questions), *found.missing, *found.notes],
+            "questions": [
+                _asked(one, _ways(one, found, country_of(opened)))
+                for one in found.questions
+                if one.ask is not Ask.FIT
+            ],
+            "notes": [*found.missing, *found.notes],
         }
 
     def _named(self, opened: Opened, name: object) -> tuple[str, str]:
@@ -117,9 +127,31 @@ def _ends(body: Json, photo: RgbImage) -> np.ndarray[Any, np.dtype[np.float64]]:
     return ends
 
 
-def _asked(question: Question) -> str:
-    """Return a question with what to do about it on the page."""
-    return f"{question.said} {said('seeing', f'ask_{question.ask}')}".strip()
+def _ways(question: Question, found: PhotoReading, country: str) -> tuple[Way, ...]:
+    """Return the likeliest answers; bricks of the job's country come before others."""
+    bricks = open_format(found.elevation, country)
+    if question.ask is not Ask.FORMAT or bricks is None:
+        return question.ways
+    return tuple(
+        format_way(found.references, brick_format(name))
+        for name in bricks.formats[: len(question.ways)]
+    )
+
+
+def _asked(question: Question, ways: tuple[Way, ...]) -> Json:
+    """Return a question with its answers; the page measures by each."""
+    return {
+        "ask": str(question.ask),
+        "said": question.said,
+        "ways": [
+            {
+                "said": way.said,
+                "references": [written(one) for one in way.references],
+                "line": way.line,
+            }
+            for way in ways
+        ],
+    }
 
 
 def _role(body: Json) -> Role:
@@ -151,7 +183,7 @@ def _candidate(one: SnapCandidate, place: int) -> Json:
 
 def _referred(one: FoundReference) -> Json:
     return {
-        "reference": _written(one.spec),
+        "reference": written(one.spec),
         "confidence": round(one.confidence, 3),
         "used": one.used,
         "said": one.said,
@@ -170,11 +202,6 @@ def _proposed(line: FoundLine) -> Json:
         "used": line.used,
         "said": line.said,
     }
-
-
-def _written(spec: BaseModel) -> Json:
-    """Return a part of a job file as the file has it."""
-    return spec.model_dump(mode="json", exclude_none=True)
 
 
 def _rounded(point: np.ndarray[Any, np.dtype[np.float64]]) -> list[float]:

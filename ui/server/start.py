@@ -126,7 +126,9 @@ def _names(stated: list[str], settings: Settings) -> tuple[str, ...]:
 def _listening(settings: Settings) -> socket.socket:
     """Return a socket that listens, or refuse in words."""
     family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
-    listener = socket.socket(family, socket.SOCK_STREAM)
+    # Unless the protocol is named, asyncio leaves Nagle's algorithm on: an answer's body
+    # then waits 40 ms for the browser's delayed acknowledgement of its head.
+    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         if sys.platform != "win32":
             # There it would let another program take the same port.

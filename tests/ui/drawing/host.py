@@ -51,7 +51,12 @@ class Kept:
     folder: Path
     revision: int = 1
     read: dict[str, Any] = field(
-        default_factory=lambda: {"references": [], "proposals": [], "questions": []}
+        default_factory=lambda: {
+            "references": [],
+            "proposals": [],
+            "questions": [],
+            "notes": [],
+        }
     )
     snap: dict[str, Any] = field(default_factory=lambda: {"candidates": [], "clear": False})
     refuse_saves: bool = False

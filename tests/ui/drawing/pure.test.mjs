@@ -9,8 +9,7 @@ import { begun, redone, stepped, undone } from "../../../ui/drawing/history.mjs"
 import { meaningOf } from "../../../ui/drawing/keyboard.mjs";
 import { placeLabels } from "../../../ui/drawing/labels.mjs";
 import { lengthSaid, readLength, sizeSaid } from "../../../ui/drawing/lengths.mjs";
-import { asker, PACE_MS } from "../../../ui/drawing/measuring.mjs";
-import { merge, same } from "../../../ui/drawing/merge.mjs";
+import { isOf } from "../../../ui/drawing/live_lengths.mjs";
 import * as model from "../../../ui/drawing/model.mjs";
 import { nearestEdge, nearestHandle } from "../../../ui/drawing/picking.mjs";
 import { needsTiles, tilesInView } from "../../../ui/drawing/tiles.mjs";
@@ -210,64 +209,17 @@ test("a size written into a field is read back as it was, to a sixteenth of an i
   }
 });
 
-/** A clock that goes when told, and a server that answers when told. */
-function lab() {
-  const parts = { time: 0, timers: [], asked: [], answers: [], failures: 0 };
-  const asking = asker({
-    send: (seq, question) => new Promise((resolve, reject) => parts.asked.push({ seq, question, resolve, reject })),
-    onAnswer: (answer) => parts.answers.push(answer),
-    onFailure: () => { parts.failures += 1; },
-    now: () => parts.time,
-    later: (run, ms) => parts.timers.push({ run, at: parts.time + ms }),
-  });
-  const pass = async (ms) => {
-    parts.time += ms;
-    const due = parts.timers.filter((timer) => timer.at <= parts.time);
-    parts.timers = parts.timers.filter((timer) => timer.at > parts.time);
-    due.forEach((timer) => timer.run());
-    await new Promise((resolve) => setImmediate(resolve));
-  };
-  return { ...asking, parts, pass };
-}
-
-test("one question under way, the newest next, and no sooner than the pace", async () => {
-  const { ask, parts, pass } = lab();
-  ["a", "b", "c"].forEach(ask);
-  assert.deepEqual(parts.asked.map((one) => one.question), ["a"]);
-  parts.asked[0].resolve("A");
-  await pass(10);
-  assert.deepEqual(parts.asked.map((one) => one.question), ["a"]);
-  await pass(PACE_MS - 10);
-  assert.deepEqual(parts.asked.map((one) => [one.seq, one.question]), [[1, "a"], [2, "c"]]);
-  assert.deepEqual(parts.answers, ["A"]);
-});
-
-test("the finger is up: the last question goes as soon as the one before is answered", async () => {
-  const { ask, hurry, parts, pass } = lab();
-  ["a", "b"].forEach(ask);
-  hurry();
-  assert.equal(parts.asked.length, 1);
-  parts.asked[0].resolve("A");
-  await pass(1);
-  assert.deepEqual(parts.asked.map((one) => one.question), ["a", "b"]);
-  parts.asked[1].resolve("B");
-  await pass(1);
-  ask("c");
-  hurry();
-  assert.equal(parts.asked.length, 3);
-  parts.asked[2].resolve("C");
-  await pass(1);
-  ask("d"); // nobody hurries any more
-  assert.equal(parts.asked.length, 3);
-});
-
-test("a failure is told, and does not end the asking", async () => {
-  const { ask, parts, pass } = lab();
-  ask("a");
-  parts.asked[0].reject(new Error("gone"));
-  ask("b");
-  await pass(PACE_MS);
-  assert.deepEqual([parts.failures, parts.asked.length], [1, 2]);
+test("a length is of a line only while the line and what it rests on are as they were", () => {
+  const measured = house();
+  const moved = model.withPickMoved(measured, "lines/0/picks", 0, [1, 101]);
+  assert.ok(isOf(measured, measured, 0));
+  assert.ok(!isOf(null, measured, 0));
+  assert.deepEqual([isOf(measured, moved, 0), isOf(measured, moved, 1)], [false, true]);
+  const recounted = model.withPatch(measured, "references", 0, { counts: [0, 8] });
+  assert.ok(!isOf(measured, recounted, 1));
+  assert.ok(!isOf(measured, { ...measured, camera: { focal_px: 900 } }, 1));
+  // What one line says of the soffit moves whatever hangs there.
+  assert.ok(!isOf(measured, model.withPatch(measured, "lines", 1, { projection_mm: 300 }), 0));
 });
 
 const house = () => ({
@@ -317,28 +269,6 @@ test("nothing is changed in place", () => {
 
 test("a fresh name is nobody's", () => {
   assert.equal(model.freshName("eaves", new Set(["eaves", "eaves 2"])), "eaves 3");
-});
-
-test("documents are the same whatever the order of fields and how unknown is written", () => {
-  assert.ok(same({ a: 1, b: [{ c: null, d: 2 }] }, { b: [{ d: 2 }], a: 1 }));
-  assert.ok(!same({ a: [1, 2] }, { a: [2, 1] }));
-});
-
-const job = (...elevations) => ({ title: "t", elevations });
-
-test("what only one of two people changed is taken from that one", () => {
-  const base = job({ name: "a", v: 1 }, { name: "b", v: 1 });
-  const mine = job({ name: "a", v: 2 }, { name: "b", v: 1 });
-  const theirs = { ...job({ name: "a", v: 1 }, { name: "b", v: 3 }, { name: "c" }), title: "new" };
-  const { merged, clashes } = merge(base, mine, theirs);
-  assert.deepEqual(merged, { ...job({ name: "a", v: 2 }, { name: "b", v: 3 }, { name: "c" }), title: "new" });
-  assert.deepEqual(clashes, []);
-});
-
-test("what both changed is a clash, unless both did the same", () => {
-  const base = job({ name: "a", v: 1 });
-  assert.deepEqual(merge(base, job({ name: "a", v: 2 }), job({ name: "a", v: 3 })).clashes, ["a"]);
-  assert.deepEqual(merge(base, job({ name: "a", v: 2 }), job({ name: "a", v: 2 })).clashes, []);
 });
 
 test("keys: steps of one, ten and a tenth of a pixel", () => {

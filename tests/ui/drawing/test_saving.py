@@ -49,20 +49,47 @@ def test_conflict_on_another_elevation_is_settled_without_asking(house, work):
 def test_conflict_on_one_elevation_is_asked_and_keeps_both(house, work, keep):
     hand = work(house)
     other = copy.deepcopy(house.document)
-    other["elevations"][0]["lines"] = [{"name": "theirs", "role": "rake", "picks": EAVES}]
+    theirs = {"name": "front eaves", "role": "rake", "picks": EAVES}
+    other["elevations"][0]["lines"] = [theirs]
     house.document, house.revision = other, 2
     hand.press("Draw a line")
     hand.slide(*EAVES)
     hand.press(keep)
     quiet(hand)
-    names = ["front eaves", "theirs"] if keep == "Keep mine" else ["theirs", "front eaves"]
+    roles = ["eaves", "rake"] if keep == "Keep mine" else ["rake", "eaves"]
 
-    assert [line["name"] for line in lines_of(house)] == names[:1]
+    assert [line["role"] for line in lines_of(house)] == roles[:1]
 
     hand.press("Undo")
     quiet(hand)
 
-    assert [line["name"] for line in lines_of(house)] == names[1:]
+    assert [line["role"] for line in lines_of(house)] == roles[1:]
+
+
+def test_others_work_waits_until_the_hand_is_off(house, work):
+    """What comes in while an end is dragged is not undone by letting go."""
+    house.document["elevations"][0]["lines"] = [
+        {"name": "e", "role": "eaves", "picks": EAVES}
+    ]
+    hand = work(house)
+    other = copy.deepcopy(house.document)
+    theirs = {"name": "theirs", "role": "wall", "picks": [[1000, 2000], [1700, 1980]]}
+    other["elevations"][0]["lines"].append(theirs)
+    house.document, house.revision = other, 2
+    (x, y), far = EAVES[1], 300
+    hand.slide((x, y), (x - far, y))
+    hand.down(hand.place((x - far, y)))
+    hand.move(hand.place((x - far - 50, y)))
+    hand.page.wait_for_selector(".dr-saved[data-phase=conflict]")
+    hand.page.wait_for_timeout(300)
+    hand.move(hand.place((x - 2 * far, y)))
+    hand.up(hand.place((x - 2 * far, y)))
+    hand.wait_saved(3)
+    quiet(hand)
+    mine, kept = lines_of(house)
+
+    assert mine["picks"][1][0] == pytest.approx(x - 2 * far, abs=8.0)
+    assert kept["name"] == "theirs"
 
 
 def test_a_dropped_connection_is_tried_again(house, work):

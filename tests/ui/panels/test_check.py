@@ -43,7 +43,7 @@ def test_the_verdict_is_said(desk, house, front, taped, words, look):
     assert words in shown
     assert look in shown
     assert "Zeta score" in shown
-    assert "E_n number" in shown
+    assert "Eₙ number" in shown
     assert "k = 2" in shown
 
 

@@ -57,7 +57,7 @@ def test_attributes_end_where_they_should(text):
 @given(TEXT, TEXT)
 def test_tables_lists_and_alerts_hold_text(one, two):
     """The helpers escape as well."""
-    assert set(seen(table([one], [[two]])).tags) <= {
+    assert set(seen(table([one], [[two]], one)).tags) <= {
         "div",
         "table",
         "thead",

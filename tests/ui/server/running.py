@@ -34,6 +34,7 @@ class Page:
 
     def __init__(self, home: Path, *arguments: str) -> None:
         self.port = _free_port()
+        self.home = home
         self.base = f"http://127.0.0.1:{self.port}"
         self._command = [
             *(sys.executable, "-m", "photomeasure.cli", "serve"),

@@ -10,6 +10,7 @@ from PIL import Image
 
 from photomeasure.job.load import load_job
 from photomeasure.measure import measure_job
+from photomeasure.sheets.printed import PrintSize
 from photomeasure.store.intake import bring_in_job_file
 from tests.ui.server.kit import ROOT, elevation, opened, traced
 
@@ -183,10 +184,76 @@ def test_reading_offers_what_the_command_finds(client, sample):
         assert kind.model_validate(one["reference"])
         assert all(np.isfinite(line).all() for line in one["drawn"]["lines"])
     assert any(one["drawn"]["lines"] for one in told["references"])
-    asked = told["questions"][: len(found.questions)]
-    assert all(q.said in text for q, text in zip(found.questions, asked, strict=True))
-    assert not any("--" in text or "job file" in text for text in asked)
-    assert told["questions"][len(found.questions) :] == [*found.missing, *found.notes]
+    asked = told["questions"]
+    assert [one["said"] for one in asked] == [question.said for question in found.questions]
+    assert not any("--" in one["said"] or "job file" in one["said"] for one in asked)
+    assert told["notes"] == [*found.missing, *found.notes]
+    for question in asked:
+        assert question["ways"]
+        for way in question["ways"]:
+            assert way["references"] or way["line"] in {x.spec.name for x in found.lines}
+            for one in way["references"]:
+                assert REFERENCE_KINDS[one["kind"]].model_validate(one)
+
+
+def test_an_open_format_is_asked_with_the_lengths(client, sample):
+    """As long as the job leaves it open, whether it can be measured or not."""
+    spec = json.loads(SAMPLE.read_text())["elevations"][0]
+    ladder = next(one for one in spec["references"] if one["kind"] == "courses")
+    for word in ("format", "taped_count", "taped_mm"):
+        ladder.pop(word, None)
+    ladder |= {"gauge_mm": 78.0, "gauge_sd_mm": 4.0, "may_be": ["us-modular", "uk-metric"]}
+
+    def asked(**changes):
+        body = {"seq": 1, "elevation": {**spec, **changes}}
+        return client.post(f"/work-on/{sample}/measure", json=body).json()
+
+    place = spec["references"].index(ladder)
+    # The rules of a job that states none are those of the United Kingdom.
+    question = {
+        "ask": "format",
+        "references": [place],
+        "formats": ["uk-metric", "us-modular"],
+    }
+
+    assert asked()["questions"] == [question]
+    assert asked(camera={"size_px": [100, 100]})["questions"] == [question]
+
+    ladder["format"] = "uk-metric"
+
+    assert asked()["questions"] == []
+
+
+def test_a_ruler_settles_the_size_of_printed_sheets(client, sample):
+    """One sentence where the reading cannot be of that line."""
+    spec = json.loads(SAMPLE.read_text())["elevations"][0] | {"lines": [], "soffits": []}
+    size = PrintSize().scale()
+    spec["references"] = [
+        {
+            "kind": "points",
+            "name": "Sheet C1",
+            "rotated": True,
+            "picks": [[1000, 1000], [1100, 1000], [1100, 1150]],
+            "wall_mm": [[0, 150], [100, 150], [100, 0]],
+            "scale_sd": size.sd,
+            "axis_scale_sd": [size.across_sd, size.up_sd],
+            "scale_of": "the printer",
+        }
+    ]
+    path = f"/work-on/{sample}/print-size"
+
+    def asked(**readings):
+        return client.post(path, json={"elevation": spec, **readings})
+
+    (sheet,) = asked(line_a_mm=168.3, line_b_mm=230).json()["references"]
+
+    assert sheet["wall_mm"][1] == pytest.approx([99.0, 150.0])
+    assert sheet["scale_sd"] == 0.0
+    for readings in ({"line_a_mm": 17.0}, {}, {"line_a_mm": "long"}, {"line_b_mm": True}):
+        answer = asked(**readings)
+
+        assert answer.status_code == 422
+        assert answer.json()["message"].endswith(".")
 
 
 @pytest.mark.parametrize(

@@ -104,7 +104,8 @@ def test_a_reload_and_a_killed_server_come_back_to_the_job(page):
     assert after[2]["visible"] is False
     assert after[3]["visible"] is True
     assert after[5]["selected"] == "check"
-    assert after[6] == "ft-in"
+    assert after[6]["value"] == "ft-in"
+    assert after[6]["visible"] is True
 
 
 def test_hostile_titles_never_become_markup(tmp_path):

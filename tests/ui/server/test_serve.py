@@ -1,7 +1,9 @@
 """``photomeasure serve``: who may reach the page, by which names, with which password."""
 
+import asyncio
 import socket
 from argparse import ArgumentParser
+from dataclasses import replace
 
 import pytest
 
@@ -85,6 +87,29 @@ def test_a_port_that_is_taken(tmp_path):
         settings = start.settings_of(options("--port", str(taken)), tmp_path)
         with pytest.raises(InputError, match=f"port {taken}.*--port"):
             start._listening(settings)
+
+
+def test_answers_leave_at_once(tmp_path):
+    """Nagle's algorithm is off where requests come in: it held each answer for 40 ms."""
+
+    async def answered() -> int:
+        held = asyncio.get_running_loop().create_future()
+
+        async def come(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            accepted = writer.get_extra_info("socket")
+            held.set_result(accepted.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            writer.close()
+
+        settings = replace(start.settings_of(options(), tmp_path), port=0)
+        server = await asyncio.start_server(come, sock=start._listening(settings))
+        async with server:
+            port = server.sockets[0].getsockname()[1]
+            _, writer = await asyncio.open_connection(settings.host, port)
+            off = await held
+            writer.close()
+            return int(off)
+
+    assert asyncio.run(answered()) != 0
 
 
 @pytest.mark.parametrize("port", ["0", "65536", "http"])

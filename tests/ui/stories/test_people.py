@@ -99,7 +99,7 @@ def test_surveyor_goes_from_photo_to_papers(person, screen, tmp_path):
     told.get_by_text("asbestos").first.wait_for()
 
     surveyor.page.locator("#pm-papers a").first.wait_for()
-    cut_list = surveyor.page.locator("#pm-papers a", has_text="cut-list").first
+    cut_list = surveyor.page.locator("#pm-papers a", has_text="Cut list").first
     paper = surveyor.page.request.get(cut_list.get_attribute("href"))
     text = PdfReader(io.BytesIO(paper.body())).pages[0].extract_text()
 
@@ -167,6 +167,31 @@ def test_restarted_server_comes_back_to_the_same_job(person, page):
     surveyor.page.wait_for_selector(".dr-saved[data-phase=saved]")
 
     assert len(surveyor.document()["elevations"][0]["lines"]) == 2
+
+
+def test_two_browsers_at_one_wall_are_put_together(person):
+    """Lines of one and references of the other; Undo takes back one's own alone."""
+    first, second = person("desktop"), person("phone")
+    first.sample()
+    second.page.goto(f"/?job={first.job}")
+    for one in (first, second):
+        one.draw()
+    first.press("Draw a line")
+    first.slide((1000.0, 2000.0), (1700.0, 1980.0))
+    first.wait_kept()
+    second.press("Add a reference")
+    second.touch(second.page.locator(".dr-menu [data-tool=level]"))
+    second.slide((1000.0, 1500.0), (1700.0, 1480.0))
+    second.page.locator(".dr-row", has_text="Level edge").wait_for()
+    second.wait_kept()
+    both = second.document()["elevations"][0]
+    second.press("Undo")
+    second.wait_kept()
+    after = second.document()["elevations"][0]
+
+    assert [one["kind"] for one in both["references"]][-1] == "level"
+    assert len(both["lines"]) == len(after["lines"]) == 2
+    assert len(after["references"]) == len(both["references"]) - 1
 
 
 def test_two_browsers_keep_both_works(person):

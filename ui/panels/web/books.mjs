@@ -35,7 +35,7 @@ export async function books(element, trigger) {
     }
   });
   root.replaceChildren(
-    make("label", { class: "pm-button" }, input, make("span", {}, words.send)),
+    make("label", { class: "pm-button pm-second" }, input, make("span", {}, words.send)),
     said,
   );
 }

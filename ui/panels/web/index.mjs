@@ -5,4 +5,5 @@
 export { photos } from "./photos.mjs";
 export { leaveLines, lines } from "./lines.mjs";
 export { books } from "./books.mjs";
+export { manners } from "./manners.mjs";
 export { remember } from "./address.mjs";

@@ -2,7 +2,7 @@
 // Where the drawing module lives: it is loaded when somebody comes to it.
 
 import { job, recall, remember } from "./address.mjs";
-import { ask, make, page } from "./page.mjs";
+import { ask, make, onward, page } from "./page.mjs";
 
 /** @type {{destroy: () => unknown, show: (name: string) => unknown} | null} */
 let drawing = null;
@@ -55,7 +55,8 @@ async function begin(root, address, texts, formats, mine) {
     .filter((/** @type {any} */ one) => one.photo)
     .map((/** @type {any} */ one) => one.name);
   if (!names.length) {
-    root.replaceChildren(make("p", { class: "pm-note" }, texts.lines.no_photo));
+    const photos = texts.lines.photos ?? "";
+    root.replaceChildren(make("p", { class: "pm-note" }, texts.lines.no_photo), onward("photos", photos));
     return;
   }
   const chosen = names.includes(recall("elevation")) ? recall("elevation") : names[0];
@@ -64,7 +65,8 @@ async function begin(root, address, texts, formats, mine) {
   if (mine !== turn) {
     return;
   }
-  root.replaceChildren(chooser(names, chosen, texts.lines.elevation), place);
+  root.replaceChildren(chooser(names, chosen, texts.lines.elevation), place,
+    onward("boards", texts.lines.onward ?? ""));
   const mounted = await module.mount(place, {
     job: job(),
     elevation: chosen,
@@ -72,6 +74,7 @@ async function begin(root, address, texts, formats, mine) {
     texts: texts.drawing ?? {},
     formats,
     unit: recall("unit") === "ft-in" ? "ft-in" : "mm",
+    readFresh: true, // what it finds is offered, not taken
     onCommit: () => {},
     onStatus: () => {}, // the drawing says it itself, beside the photo
   });

@@ -48,6 +48,15 @@ export function make(name, attributes = {}, ...children) {
 }
 
 /**
+ * The button that leads to another panel; manners.mjs makes it do so.
+ * @param {string} tab
+ * @param {string} words
+ */
+export const onward = (tab, words) =>
+  make("div", { class: "pm-onward" },
+    make("button", { type: "button", class: "pm-next", "data-tab": tab }, words));
+
+/**
  * @param {string} text
  * @param {Record<string, string | number>} words
  * @returns {string}

@@ -2,7 +2,7 @@
 // Photos in: dropped, chosen or taken, several at once, each with its progress.
 
 import { job } from "./address.mjs";
-import { ask, filled, make, page } from "./page.mjs";
+import { ask, filled, make, onward, page } from "./page.mjs";
 
 const PICTURES = "image/jpeg,image/png,image/webp,image/tiff,image/heic,image/heif,.heic,.heif";
 
@@ -14,10 +14,15 @@ export async function photos(element) {
   const words = (await page()).texts.photos;
   const cards = make("div", { class: "pm-cards" });
   const sending = make("ul", { class: "pm-sending", "aria-live": "polite" });
-  const show = (/** @type {any} */ answer) => cards.replaceChildren(...drawn(answer, words));
-  const send = (/** @type {FileList | null} */ files) => sendAll(files, sending, show, words);
   const root = element.querySelector(".pm-root") ?? element;
-  root.replaceChildren(dropZone(send, words), sending, cards);
+  const next = onward("lines", words.onward);
+  next.hidden = true;
+  const show = (/** @type {any} */ answer) => {
+    cards.replaceChildren(...drawn(answer, words));
+    next.hidden = !answer.elevations.some((/** @type {any} */ one) => one.photo);
+  };
+  const send = (/** @type {FileList | null} */ files) => sendAll(files, sending, show, words);
+  root.replaceChildren(dropZone(send, words), sending, cards, next);
   if (!job()) {
     return;
   }
@@ -37,7 +42,7 @@ function dropZone(send, words) {
     "div",
     { class: "pm-drop" },
     chooser(words.choose, { multiple: "" }, send),
-    chooser(words.take, { capture: "environment" }, send),
+    chooser(words.take, { capture: "environment" }, send, "pm-button pm-second"),
     make("p", {}, words.drop),
   );
   zone.addEventListener("dragover", (event) => {
@@ -57,8 +62,9 @@ function dropZone(send, words) {
  * @param {string} label
  * @param {Record<string, string>} more
  * @param {(files: FileList | null) => void} send
+ * @param {string} look
  */
-function chooser(label, more, send) {
+function chooser(label, more, send, look = "pm-button") {
   const input = /** @type {HTMLInputElement} */ (
     make("input", { type: "file", accept: PICTURES, class: "pm-file", ...more })
   );
@@ -66,7 +72,7 @@ function chooser(label, more, send) {
     send(input.files);
     input.value = "";
   });
-  return make("label", { class: "pm-button" }, input, make("span", {}, label));
+  return make("label", { class: look }, input, make("span", {}, label));
 }
 
 /**
@@ -78,7 +84,8 @@ function chooser(label, more, send) {
 async function sendAll(files, list, show, words) {
   // One after another: a phone's connection is the narrow part, and so each has its own
   // progress and its own refusal.
-  for (const file of files ?? []) {
+  // A copy: the chooser is emptied at once, and its list with it.
+  for (const file of [...(files ?? [])]) {
     const bar = /** @type {HTMLProgressElement} */ (make("progress", { max: "1", value: "0" }));
     const said = make("span", { class: "pm-said" }, words.sending);
     const row = make("li", {}, make("b", {}, file.name), bar, said);
