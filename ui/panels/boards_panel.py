@@ -8,9 +8,9 @@ import gradio as gr
 
 from ui.panels import fields
 from ui.panels.boards_changes import (
-    with_ends,
     with_field,
     with_fields,
+    with_line_facts,
     with_rule,
     with_whole,
     without_rule,
@@ -115,7 +115,8 @@ class _Binder:
             self._on(event, with_field(field), [box])
         self._on(facts.save.click, with_fields, facts.boxes)
         for box in ends[1:]:
-            self._on(box.input, with_ends, ends)
+            event = box.blur if isinstance(box, gr.Textbox) else box.input
+            self._on(event, with_line_facts, ends)
         self._on(rules.use.click, with_rule, [rules.rule, rules.value])
         self._on(rules.drop.click, without_rule, [rules.rule])
         self._on(whole.save.click, with_whole, [whole.text])
@@ -124,7 +125,7 @@ class _Binder:
         """Bind what only shows another line or rule."""
         boxes = [rules.rule, rules.told, rules.value]
         rules.rule.input(self.work.rule, [job, rules.rule], boxes, **private())
-        ends[0].input(self.work.line, [job, ends[0]], ends, **private())
+        ends[0].input(self.work.line, [job, self._place[1], ends[0]], ends, **private())
 
     def bind_prices(self, prices: "_Prices") -> None:
         """Bind the price book and its prices."""
@@ -182,15 +183,14 @@ def _facts() -> _Facts:
     return _Facts(boxes, save)
 
 
-def _fields(wanted: tuple[Field, ...]) -> list[Any]:
+def _fields(wanted: tuple[Field, ...], texts: str = "fields") -> list[Any]:
     boxes: list[Any] = []
     with gr.Row(equal_height=True):
         for field in wanted:
-            label = said("fields", field.key)
-            if field.kind is Kind.CHOICE:
-                usual = field.usual
-                others = [(word, word) for word in field.choices if word != usual]
-                choices = [(usual or _UNKNOWN, ""), *others]
+            label = said(texts, field.key)
+            if field.kind in (Kind.CHOICE, Kind.YES):
+                others = [(word, word) for word in field.choices if word != field.usual]
+                choices = [(_usual(field), ""), *others]
                 box: Any = gr.Dropdown(choices, value="", label=label, min_width=170)
             else:
                 box = gr.Textbox(label=label, max_length=60, min_width=170)
@@ -198,13 +198,17 @@ def _fields(wanted: tuple[Field, ...]) -> list[Any]:
     return boxes
 
 
+def _usual(field: Field) -> str:
+    """Return what an empty choice stands for."""
+    if field.kind is Kind.YES:
+        return said("boards", "part")
+    return field.usual or _UNKNOWN
+
+
 def _line_facts() -> list[Any]:
-    ends = [(_UNKNOWN, ""), *((word, word) for word in fields.ENDS)]
-    with gr.Accordion(said("boards", "ends"), open=False), gr.Row():
+    with gr.Accordion(said("boards", "ends"), open=False):
         line = gr.Dropdown([], label=said("boards", "line"), min_width=150)
-        start = gr.Dropdown(ends, value="", label=said("boards", "start"), min_width=150)
-        end = gr.Dropdown(ends, value="", label=said("boards", "end"), min_width=150)
-    return [line, start, end]
+        return [line, *_fields(fields.LINE, "line_facts")]
 
 
 def _rules() -> _Rules:
