@@ -13,7 +13,6 @@ from string import Formatter
 import pytest
 
 import ui.texts
-from photomeasure.job.takeoff import RunEnd
 from photomeasure.papers.produce import Which
 from ui.panels import fields
 from ui.panels.fields import Kind
@@ -138,15 +137,16 @@ def by_name() -> set[tuple[str, str]]:
         for key in re.findall(r'"(\w+)"', views)
         if key in catalogue()[group]
     }
-    choices = {("choices", f"end_{str(end).replace(' ', '_')}") for end in RunEnd} | {
-        ("choices", f"{field.key}_{word.replace(',', '').replace(' ', '_')}")
-        for field in fields.ALL
+    choices = {
+        ("choices", field.choice_key(word))
+        for field in (*fields.ALL, *fields.LINE)
         for word in field.choices
     }
     return (
         listed
         | choices
         | {("fields", field.key) for field in fields.ALL}
+        | {("line_facts", field.key) for field in fields.LINE}
         | {("tabs", tab) for tab in TABS}
         | {("papers", str(paper).replace("-", "_")) for paper in Which}
         | {("plainly", key) for _, key in _REFUSALS}
@@ -172,10 +172,9 @@ def test_no_key_is_missing_and_none_is_left_over():
 def test_choices_say_each_word_of_the_file_differently():
     """Two choices of one field never look alike."""
     texts = catalogue()["choices"]
-    for field in fields.ALL:
+    for field in (*fields.ALL, *fields.LINE):
         if field.kind is Kind.CHOICE:
-            words = [w.replace(",", "").replace(" ", "_") for w in field.choices]
-            said_so = [texts[f"{field.key}_{word}"] for word in words]
+            said_so = [texts[field.choice_key(word)] for word in field.choices]
             assert len(set(said_so)) == len(said_so), field.key
 
 

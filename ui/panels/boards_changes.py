@@ -27,9 +27,13 @@ def with_fields(block: Block, *typed: str) -> Block:
     return block
 
 
-def with_ends(block: Block, line: str, start: str, end: str) -> Block:
-    """Return the block with what a line meets at its ends."""
-    return fields.with_line(block, line, {"start": start or None, "end": end or None})
+def with_line_facts(block: Block, line: str, *typed: str) -> Block:
+    """Return the block with what was said of a line."""
+    facts = {
+        field.key: field.read(text, said("line_facts", field.key))
+        for field, text in zip(fields.LINE, typed, strict=True)
+    }
+    return fields.with_line(block, line, facts)
 
 
 def with_rule(block: Block, rule: str, typed: str) -> Block:

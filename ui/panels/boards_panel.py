@@ -8,9 +8,9 @@ import gradio as gr
 
 from ui.panels import fields
 from ui.panels.boards_changes import (
-    with_ends,
     with_field,
     with_fields,
+    with_line_facts,
     with_rule,
     with_whole,
     without_rule,
@@ -118,7 +118,8 @@ class _Binder:
             self._on(event, with_field(field), [box])
         self._on(facts.save.click, with_fields, facts.boxes)
         for box in ends[1:]:
-            self._on(box.input, with_ends, ends)
+            event = box.blur if isinstance(box, gr.Textbox) else box.input
+            self._on(event, with_line_facts, ends)
         self._on(rules.use.click, with_rule, [rules.rule, rules.value])
         self._on(rules.drop.click, without_rule, [rules.rule])
         self._on(whole.save.click, with_whole, [whole.text])
@@ -127,7 +128,7 @@ class _Binder:
         """Bind what only shows another line or rule."""
         boxes = [rules.rule, rules.told, rules.value]
         rules.rule.input(self.work.rule, [job, rules.rule], boxes, **private())
-        ends[0].input(self.work.line, [job, ends[0]], ends, **private())
+        ends[0].input(self.work.line, [job, self._place[1], ends[0]], ends, **private())
 
     def bind_prices(self, prices: "_Prices") -> None:
         """Bind the price book and its prices."""
@@ -188,19 +189,18 @@ def _facts() -> _Facts:
     return _Facts(boxes, save)
 
 
-def _fields(wanted: tuple[Field, ...]) -> list[Any]:
+def _fields(wanted: tuple[Field, ...], texts: str = "fields") -> list[Any]:
     boxes: list[Any] = []
     with gr.Row(equal_height=True, elem_classes="pm-fields"):
         for field in wanted:
-            label = said("fields", field.key)
-            if field.kind is Kind.CHOICE:
-                usual = field.usual
+            label = said(texts, field.key)
+            if field.kind in (Kind.CHOICE, Kind.YES):
                 others = [
-                    (_choice(field.key, word), word)
+                    (said("choices", field.choice_key(word)), word)
                     for word in field.choices
-                    if word != usual
+                    if word != field.usual
                 ]
-                choices = [(_choice(field.key, usual) if usual else _UNKNOWN, ""), *others]
+                choices = [(_usual(field), ""), *others]
                 box: Any = gr.Dropdown(
                     choices, value="", label=label, min_width=150, filterable=False
                 )
@@ -210,19 +210,19 @@ def _fields(wanted: tuple[Field, ...]) -> list[Any]:
     return boxes
 
 
-def _choice(key: str, word: str) -> str:
-    """Return what a word of the job file is called on the page."""
-    return said("choices", f"{key}_{word.replace(',', '').replace(' ', '_')}")
+def _usual(field: Field) -> str:
+    """Return what an empty choice stands for."""
+    if field.kind is Kind.YES:
+        return said("boards", "part")
+    return said("choices", field.choice_key(field.usual)) if field.usual else _UNKNOWN
 
 
 def _line_facts() -> list[Any]:
-    ends = [(_UNKNOWN, ""), *((_choice("end", word), word) for word in fields.ENDS)]
-    narrow: dict[str, Any] = {"min_width": 150, "filterable": False}
-    with gr.Accordion(said("boards", "ends"), open=False), gr.Row():
-        line = gr.Dropdown([], label=said("boards", "line"), **narrow)
-        start = gr.Dropdown(ends, value="", label=said("boards", "start"), **narrow)
-        end = gr.Dropdown(ends, value="", label=said("boards", "end"), **narrow)
-    return [line, start, end]
+    with gr.Accordion(said("boards", "ends"), open=False):
+        line = gr.Dropdown(
+            [], label=said("boards", "line"), min_width=150, filterable=False
+        )
+        return [line, *_fields(fields.LINE, "line_facts")]
 
 
 def _rules() -> _Rules:

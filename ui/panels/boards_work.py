@@ -36,7 +36,8 @@ class BoardsWork:
         try:
             opened = self._desk.open(job_id)
         except MeasureError as error:
-            return (refusal(error), "", *[gr.skip()] * (9 + len(fields.ALL)))
+            others = 7 + len(fields.LINE) + len(fields.ALL)
+            return (refusal(error), "", *[gr.skip()] * others)
         block: Block = opened.document.get("takeoff") or {}
         books = self._desk.books()
         name = book if book in [key for _, key in books] else self._desk.usual_book()
@@ -46,7 +47,7 @@ class BoardsWork:
             gr.Dropdown(choices=books, value=name),
             self._items(opened, name),
             *self.rule(job_id, rule),
-            *self.line(job_id, line),
+            *self.line(job_id, unit, line),
             json.dumps(block, indent=1, ensure_ascii=False),
             *(_typed(field, block, unit) for field in fields.ALL),
         )
@@ -104,17 +105,17 @@ class BoardsWork:
         except MeasureError as error:
             return gr.skip(), refusal(error), gr.skip()
 
-    def line(self, job_id: str, name: str | None) -> tuple[Any, str, str]:
-        """Return the list of lines, and what the chosen one meets at its ends."""
+    def line(self, job_id: str, unit: str, name: str | None) -> tuple[Any, ...]:
+        """Return the list of lines, and what is said of the chosen one."""
         try:
             document = self._desk.open(job_id).document
         except MeasureError:
-            return gr.Dropdown(choices=[], value=None), "", ""
+            return gr.Dropdown(choices=[], value=None), *[""] * len(fields.LINE)
         lines = _names(document)
         chosen = name if name in lines else (lines[0] if lines else None)
         facts = fields.line_facts(document.get("takeoff") or {}, chosen or "")
         box = gr.Dropdown(choices=lines, value=chosen)
-        return box, facts.get("start") or "", facts.get("end") or ""
+        return box, *(field.shown(facts, display_of(unit)) for field in fields.LINE)
 
     def save(
         self, place: tuple[Any, ...], change: Callable[[Block], Block]

@@ -9,6 +9,7 @@ from calibration.errors import InputError
 from photomeasure.display import Display, read_length, said_length
 from photomeasure.job.takeoff import (
     Ceiling,
+    FootCut,
     RunEnd,
     SoffitForm,
     SoffitLook,
@@ -33,6 +34,7 @@ class Kind(Enum):
     WHOLE = "whole"
     NUMBER = "number"
     WORD = "word"
+    YES = "yes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,20 +47,30 @@ class Field:
         Words of the take-off block that lead to its value; the last is its text's key.
     kind : Kind
     choices : tuple of str
+    of_line : bool
+        Whether it is said of one line: left out, what holds for the house holds.
     """
 
     path: tuple[str, ...]
     kind: Kind
     choices: tuple[str, ...] = ()
+    of_line: bool = False
 
     @property
     def key(self) -> str:
         """Key of its text in the catalogue."""
         return self.path[-1]
 
+    def choice_key(self, word: str) -> str:
+        """Return the key of what a word of the job file is called on the page."""
+        key = "end" if self.key == "start" else self.key
+        return f"{key}_{word.replace(',', '').replace(' ', '_')}"
+
     @property
     def usual(self) -> str:
         """What is assumed if the job does not say; nothing if nothing is."""
+        if self.of_line:
+            return ""
         return self.shown(TakeoffSpec().model_dump(mode="json"), Display.MM)
 
     def shown(self, block: Block, display: Display) -> str:
@@ -66,8 +78,10 @@ class Field:
         value: Any = block
         for word in self.path:
             value = value.get(word) if isinstance(value, dict) else None
-        if value is None:
+        if value is None or value is False:
             return ""
+        if self.kind is Kind.YES:
+            return self.choices[0]
         if self.kind in (Kind.MM, Kind.WHOLE_MM) and isinstance(value, int | float):
             return _length(float(value), display)
         return f"{value:g}" if isinstance(value, float) else str(value)
@@ -90,6 +104,8 @@ class Field:
                 return round(read_length(typed, label))
             case Kind.WHOLE | Kind.NUMBER:
                 return self._number(typed, label)
+            case Kind.YES:
+                return True
             case _:
                 return typed
 
@@ -136,7 +152,22 @@ ROOF: Final = (
 
 ALL: Final = (*JOB, *ROOF)
 
-ENDS: Final = _words(RunEnd)
+LINE: Final = tuple(
+    Field((word,), kind, choices, of_line=True)
+    for word, kind, choices in (
+        ("start", Kind.CHOICE, _words(RunEnd)),
+        ("end", Kind.CHOICE, _words(RunEnd)),
+        ("taped_mm", Kind.MM, ()),
+        ("fascia_depth_mm", Kind.WHOLE_MM, ()),
+        ("soffit_width_mm", Kind.WHOLE_MM, ()),
+        ("height_mm", Kind.MM, ()),
+        ("foot", Kind.CHOICE, _words(FootCut)),
+        ("verge", Kind.CHOICE, _words(VergeWork)),
+        ("soffit_look", Kind.CHOICE, _words(SoffitLook)),
+        ("leave_out", Kind.YES, ("true",)),
+    )
+)
+"""Facts of one line."""
 
 
 def put(block: Block, path: Sequence[str], value: object) -> Block:

@@ -7,10 +7,11 @@ from photomeasure.display import Display
 from photomeasure.takeoff.assemble import take_off
 from photomeasure.takeoff.pricing import example_book
 from ui.panels import fields
-from ui.panels.boards_changes import with_rule, without_rule
+from ui.panels.boards_changes import with_line_facts, with_rule, without_rule
 from ui.panels.boards_view import takeoff_markup
 from ui.panels.boards_work import BoardsWork
 from ui.panels.desk import EXAMPLE
+from ui.texts import catalogue
 
 HOSTILE = "<script>alert(1)</script>${alert(2)}{{3}}"
 
@@ -192,6 +193,50 @@ def test_ends_of_a_line():
     }
 
     assert fields.with_line(both, "eaves", {"start": None, "end": None}) == {}
+
+
+def test_facts_of_one_line_are_typed_shown_and_counted(desk, house):
+    """All go the same way; a line that is left out is no part of the take-off."""
+    context = BoardsWork(desk)
+    typed = {
+        field.key: field.choices[0] if field.choices else "180" for field in fields.LINE
+    }
+    place = (house.id, "mm", "")
+    told, shown = context.save(
+        place, lambda block: with_line_facts(block, "front eaves", *typed.values())
+    )
+    _, *boxes = context.line(house.id, "mm", "front eaves")
+    lines = desk.open(house.id).document["takeoff"]["lines"]
+    kept = next(line for line in lines if line["name"] == "front eaves")
+
+    assert told == ""
+    assert boxes == list(typed.values())
+    assert (kept["leave_out"], kept["fascia_depth_mm"], kept["foot"]) == (
+        True,
+        180,
+        "plumb",
+    )
+
+    none = [""] * len(fields.LINE)
+    _, again = context.save(
+        place, lambda block: with_line_facts(block, "front eaves", *none)
+    )
+    _, *boxes = context.line(house.id, "mm", "front eaves")
+
+    assert boxes == none
+    assert again.count("front eaves") > shown.count("front eaves")
+
+
+def test_a_fact_of_a_line_that_cannot_be_read_is_told(desk, house):
+    """By the field's own words, and nothing is saved."""
+    before = desk.open(house.id).number
+    typed = ["long" if field.key == "taped_mm" else "" for field in fields.LINE]
+    told, _ = BoardsWork(desk).save(
+        (house.id, "mm", ""), lambda block: with_line_facts(block, "front eaves", *typed)
+    )
+
+    assert catalogue()["line_facts"]["taped_mm"] in told
+    assert desk.open(house.id).number == before
 
 
 def test_the_example_book_is_no_name_of_a_kept_book(desk):
