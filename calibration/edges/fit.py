@@ -109,6 +109,7 @@ def fit_edges(
     *,
     places: int | None = None,
     polarity: FloatArray | None = None,
+    most_bell_px: FloatArray | None = None,
 ) -> EdgeFits:
     """Fit straight edges near rough segments.
 
@@ -124,6 +125,8 @@ def fit_edges(
         Along each edge; one a pixel of the longest without.
     polarity : (S,) float64, optional
         Sign of the step that is meant; the stronger without.
+    most_bell_px : (S,) float64, optional
+        Widest bell of each: less keeps a stronger edge beside it out of sight.
 
     Returns
     -------
@@ -139,7 +142,8 @@ def fit_edges(
     number = places or int(np.clip(np.ceil(length.max(initial=1.0)), 8, 6000))
     share = (np.arange(number) + 0.5) / number
     k1 = np.full(count, camera.k1)
-    bell = np.full(count, FIRST_BELL_PX)
+    widest = np.full(count, np.inf) if most_bell_px is None else most_bell_px
+    bell = np.minimum(FIRST_BELL_PX, widest)
     sign = np.zeros(count) if polarity is None else np.sign(polarity)
     state: _Round | None = None
     for _ in range(_ROUNDS):
@@ -147,7 +151,7 @@ def fit_edges(
         ends = ends + state.step[:, :2, None] * state.normal[:, None]
         k1 = k1 + state.step[:, 2]
         sign = np.sign(state.contrast)
-        bell = BELL_PER_BLUR * state.blur
+        bell = np.minimum(BELL_PER_BLUR * state.blur, widest)
         if np.abs(state.step[:, :2]).max(initial=0.0) < _SETTLED_PX:
             break
     assert state is not None  # noqa: S101 - there is at least one round

@@ -28,6 +28,11 @@ _LEAST_VOTES: Final = 0.3
 _APART_PX: Final = 1.6
 """Two edges closer than about twice the blur are one."""
 
+_BELL_BY_GAP: Final = 0.3
+_LEAST_BELL_PX: Final = 0.9
+"""A faint edge beside a strong one slides onto it if the bell holds both: a board's
+dark underside is a few pixels deep."""
+
 _FAINT: Final = 4.0
 """Gradients of this many times the noise have half a vote."""
 
@@ -88,7 +93,14 @@ def edges_beside(
     starts = rough_px + found[:, :2, None] * normal
     length = float(np.hypot(*way))
     places = int(np.clip(length, 12, _FIT_PLACES))
-    fits = fit_edges(light, starts, camera, places=places, polarity=found[:, 2])
+    fits = fit_edges(
+        light,
+        starts,
+        camera,
+        places=places,
+        polarity=found[:, 2],
+        most_bell_px=np.maximum(_BELL_BY_GAP * _gaps(found), _LEAST_BELL_PX),
+    )
     return _distinct(fits, rough_px, normal, reach_px)
 
 
@@ -160,6 +172,14 @@ def _strongest(
             (a * b <= 0.0) | (np.minimum(np.abs(a), np.abs(b)) < near), 0.0, left
         )
     return np.array(taken).reshape(-1, 3)
+
+
+def _gaps(found: FloatArray) -> FloatArray:
+    """Return how far the next edge lies from each of P peaks (P, 3), pixels (P,)."""
+    apart = np.abs(found[:, None, :2] - found[None, :, :2]).min(axis=2)
+    np.fill_diagonal(apart, np.inf)
+    nearest: FloatArray = apart.min(axis=1, initial=np.inf)
+    return nearest
 
 
 def _distinct(

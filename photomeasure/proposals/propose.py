@@ -1,6 +1,6 @@
 """Propose the lines of a roofline from the photo alone; a person accepts them."""
 
-from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Final
 
 import numpy as np
@@ -12,20 +12,22 @@ from calibration.edges.runs import END_SD_PX, follow
 from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
+from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.gables import Gable, find_gables
 from photomeasure.proposals.levels import Found, find_levels
 from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
 from photomeasure.proposals.reading import Reading, read_edges
+from photomeasure.proposals.soffits import look_at_soffits
+from photomeasure.proposals.weights import chances, weighed
 from photomeasure.snapping.ends import snapped_ends
 from photomeasure.snapping.model import EDGE_MODEL_SD_PX, SnappedEnd, across_sd_px
 from photomeasure.snapping.snap import usual_reach_px
 
-_NONE: Final = {Role.EAVES: 2.5, Role.RIDGE: 2.0, Role.RAKE: 3.0}
-_SOFTER: Final = {Role.EAVES: 0.8, Role.RIDGE: 0.8, Role.RAKE: 0.8}
-"""Log odds of 'none of these', and how far scores are trusted: judged on drawn houses
-other than those of the accuracy table."""
-
 _WITH_ENDS: Final = 4
+_WITH_SOFFIT: Final = 3
+_ONE_EDGE: Final = 0.0008
+"""Fits of one edge from two rough starts end nearer than this, by the long side."""
+
 _PARALLEL_GAP: Final = 0.012
 _PAST: Final = 0.01
 """Gutters and tiles pass the end of a board by less than this share of the long side."""
@@ -62,34 +64,23 @@ def propose(photo: RgbImage, camera: CameraPrior | None = None) -> Proposals:
 
 def propose_from(reading: Reading) -> Proposals:
     """Return proposals from a photo that was read before."""
-    eaves = find_levels(reading, Role.EAVES)
-    sure = _confidences([line.odds for line in eaves], Role.EAVES)
-    proposed = _level_proposals(reading, eaves, sure)
-    ridges = find_levels(reading, Role.RIDGE)
-    high = _confidences([line.odds for line in ridges], Role.RIDGE)
+    bundles = Bundles(reading)
+    eaves = find_levels(reading, Role.EAVES, bundles)
+    proposed = _level_proposals(reading, eaves)
+    ridges = find_levels(reading, Role.RIDGE, bundles)
     doubts = () if reading.vanishing.clear[0] else (UNSURE_PLUMB,)
     return Proposals(
         eaves=proposed,
-        rakes=_rake_proposals(reading, find_gables(reading)),
-        ridges=_level_proposals(reading, ridges, high),
+        rakes=_rake_proposals(reading, find_gables(reading, bundles)),
+        ridges=_level_proposals(reading, ridges),
         soffits=_soffits(reading, eaves, proposed),
         doubts=doubts,
     )
 
 
-def _confidences(odds: Sequence[float], role: Role) -> FloatArray:
-    """Return probabilities; what is missing to 1 is 'none of these'."""
-    scaled = np.array([*odds, _NONE[role]]) * _SOFTER[role]
-    weight = np.exp(scaled - scaled.max())
-    shares: FloatArray = weight[:-1] / weight.sum()
-    return shares
-
-
-def _level_proposals(
-    reading: Reading, found: list[Found], sure: FloatArray
-) -> tuple[Proposal, ...]:
+def _level_proposals(reading: Reading, found: list[Found]) -> tuple[Proposal, ...]:
     return tuple(
-        _proposal(reading, line, float(sure[rank]), with_ends=rank < _WITH_ENDS)
+        _proposal(reading, line, line.chance, with_ends=rank < _WITH_ENDS)
         for rank, line in enumerate(found[:MOST_PROPOSED])
     )
 
@@ -169,29 +160,37 @@ def _finished(
 
 
 def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ...]:
-    """Return rakes in pairs; a line that stands in two pairs comes once."""
-    sure = _confidences([gable.odds for gable in gables], Role.RAKE)
-    proposals: list[Proposal] = []
-    taken: list[FloatArray] = []
-    for rank, gable in enumerate(gables):
-        for line, place in ((gable.left, 1), (gable.right, 0)):
-            pairs = zip(gables, sure, strict=True)
-            shares = float(sum(share for pair, share in pairs if _has(pair, line)))
-            if any(np.abs(line.ends_px - other).max() < 3.0 for other in taken):
+    """Return the likeliest left and right rake, then the next of each, and so on.
+
+    A line that stands in several pairs comes once, with the chances of all of them and
+    the apex of the likeliest.
+    """
+    sure = chances([gable.odds for gable in gables], Role.RAKE)
+    near = _ONE_EDGE * reading.side_px
+    sides: list[list[tuple[float, Gable, Found]]] = []
+    for lines in ([gable.left for gable in gables], [gable.right for gable in gables]):
+        own: list[tuple[float, Gable, Found]] = []
+        for place, line in enumerate(lines):
+            if any(_same(line, other, near) for _, _, other in own):
                 continue
-            taken.append(line.ends_px)
-            proposals.append(_rake(reading, gable, line, place, shares))
-        if len(proposals) >= MOST_PROPOSED or rank > MOST_PROPOSED:
-            break
-    return tuple(proposals[:MOST_PROPOSED])
+            alike = [_same(line, other, near) for other in lines]
+            share = float(sure[alike].sum())
+            own.append((share, gables[place], line))
+        sides.append(sorted(own, key=lambda item: -item[0])[: MOST_PROPOSED // 2])
+    ranked = [
+        _rake(reading, gable, line, apex, share)
+        for pair in zip_longest(*sides)
+        for apex, item in zip((1, 0), pair, strict=True)
+        if item is not None
+        for share, gable, line in (item,)
+    ]
+    return tuple(ranked)
 
 
-def _has(gable: Gable, line: Found) -> bool:
-    """Tell whether a gable has a rake on the same edge."""
-    return any(
-        float(np.abs(side.edge.ends_px - line.edge.ends_px).max()) < 2.0
-        for side in (gable.left, gable.right)
-    )
+def _same(first: Found, second: Found, near_px: float) -> bool:
+    """Tell whether two lines lie on one edge."""
+    apart = np.abs(first.edge.ends_px - second.edge.ends_px)
+    return bool(apart.max() < near_px)
 
 
 def _rake(
@@ -208,23 +207,18 @@ def _rake(
     return _finished(reading, line, ends, (sd, across, confidence))
 
 
-_LEAST_SOFFIT: Final = -1.0
-
-
 def _soffits(
     reading: Reading, found: list[Found], eaves: tuple[Proposal, ...]
 ) -> tuple[tuple[Proposal, Proposal], ...]:
     """Return wall edge and outer edge under each proposed eaves."""
     pairs = []
-    for line, outer in zip(found, eaves, strict=False):
-        odds = line.bundle.odds(Role.SOFFIT)[line.row + 1 :]
-        if not len(odds) or odds.max() < _LEAST_SOFFIT:
+    for line, outer in zip(found[:_WITH_SOFFIT], eaves, strict=False):
+        looked = look_at_soffits(reading, line)
+        if looked is None:
             continue
-        row = line.row + 1 + int(odds.argmax())
-        ends = line.bundle.edges.ends_px[row]
-        wall_edge = Found(
-            Role.SOFFIT, ends, float(odds.max()), line.wall, line.bundle, row, line.open
-        )
-        trust = outer.confidence / (1.0 + np.exp(-float(odds.max())))
-        pairs.append((_proposal(reading, wall_edge, trust, with_ends=False), outer))
-    return tuple(pairs[:3])
+        lines, evidence = looked
+        sure = chances(list(weighed(evidence, Role.SOFFIT)), Role.SOFFIT)
+        best = int(sure.argmax())
+        trust = outer.confidence * float(sure[best])
+        pairs.append((_proposal(reading, lines[best], trust, with_ends=False), outer))
+    return tuple(pairs)
