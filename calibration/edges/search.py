@@ -28,8 +28,8 @@ _LEAST_VOTES: Final = 0.3
 _APART_PX: Final = 1.6
 """Two edges closer than about twice the blur are one."""
 
-_BELL_BY_GAP: Final = 0.3
-_LEAST_BELL_PX: Final = 0.9
+_BELL_BY_GAP: Final = 0.24
+_LEAST_BELL_PX: Final = 0.8
 """A faint edge beside a strong one slides onto it if the bell holds both: a board's
 dark underside is a few pixels deep."""
 
