@@ -185,7 +185,7 @@ def _pairs(
     reading: Reading, wall: int, pair: tuple[Bundle, Bundle]
 ) -> tuple[list[Gable], Evidence] | None:
     """Return all pairs of edges of two bundles and what speaks for each pair."""
-    runs = [_runs(reading, bundle) for bundle in pair]
+    runs = _runs(reading, pair[0]), _runs(reading, pair[1])
     gables, rows, own = [], [], []
     for a in range(len(pair[0].edges)):
         for b in range(len(pair[1].edges)):
@@ -194,7 +194,7 @@ def _pairs(
             if meeting is None:
                 continue
             chosen = runs[0][a], runs[1][b]
-            gables.append(_gable(wall, pair, (a, b), chosen, meeting.point_px))
+            gables.append(_gable(wall, pair, (a, b), runs, meeting.point_px))
             rows.append((a, b))
             shape = _shape(reading, wall, chosen, meeting.point_px)
             own.append(shape + _unlike(pair[0], a, pair[1], b))
@@ -245,16 +245,18 @@ def _gable(
     wall: int,
     pair: tuple[Bundle, Bundle],
     rows: tuple[int, int],
-    runs: tuple[Run, Run],
+    runs: tuple[list[Run], list[Run]],
     apex_px: FloatArray,
 ) -> Gable:
     """Return both rakes from their feet to the apex where they meet."""
     lines = []
-    for place, (bundle, row, run) in enumerate(zip(pair, rows, runs, strict=True)):
+    for place, (bundle, row) in enumerate(zip(pair, rows, strict=True)):
+        run = runs[place][row]
         # Ways run to the right: the left rake ends at the apex, the right one begins.
         ends = run.ends_px.copy()
         ends[1 - place] = apex_px
-        lines.append(Found(Role.RAKE, ends, 0.0, wall, bundle, row, run.open))
+        every = np.stack([other.ends_px for other in runs[place]])
+        lines.append(Found(Role.RAKE, ends, 0.0, wall, bundle, row, run.open, runs=every))
     return Gable(lines[0], lines[1], 0.0)
 
 

@@ -1,6 +1,6 @@
 """Eaves and ridges: level lines at the top of a wall and at the top of a roof."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -18,7 +18,7 @@ from photomeasure.proposals.weights import chances, small, weighed
 
 _LEAST_LENGTH: Final = 0.06
 _MOST_COARSE: Final = 60
-_BUNDLES: Final = 5
+_BUNDLES: Final = {Role.EAVES: 5, Role.RIDGE: 3}
 """Places at which all parallel edges are looked at."""
 
 _SAME: Final = 0.0008
@@ -51,6 +51,8 @@ class Found:
         Whether it leaves the photo.
     chance : float
         That it is what its role says, among all lines of the photo.
+    runs : (S, 2, 2) float64
+        Ends of all edges of the bundle as far as each goes on; none if unknown.
     """
 
     role: Role
@@ -61,6 +63,7 @@ class Found:
     row: int
     open: BoolArray
     chance: float = 0.0
+    runs: FloatArray = field(default_factory=lambda: np.zeros((0, 2, 2)))
 
     @property
     def edge(self) -> EdgeFits:
@@ -131,7 +134,7 @@ def look_at_levels(
     coarse = _place_odds(reading, wall, reading.edges.ends_px[rows], columns, role)
     lines: list[Found] = []
     own: list[Evidence] = []
-    for pick in _distinct(reading, rows[np.argsort(-coarse)]):
+    for pick in _distinct(reading, rows[np.argsort(-coarse)], _BUNDLES[role]):
         bundle = bundles.at(pick)
         if bundle is None:
             continue
@@ -162,9 +165,10 @@ def _followed(
         )
         for row in range(len(bundle.edges))
     ]
-    length = np.array([np.hypot(*(run.ends_px[1] - run.ends_px[0])) for run in runs])
+    ends = np.stack([run.ends_px for run in runs])
+    length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     lines = [
-        Found(role, run.ends_px, 0.0, wall, bundle, row, run.open)
+        Found(role, run.ends_px, 0.0, wall, bundle, row, run.open, runs=ends)
         for row, run in enumerate(runs)
     ]
     told = {
@@ -243,7 +247,7 @@ def _ridge_odds(
     return odds
 
 
-def _distinct(reading: Reading, ranked: IntArray) -> list[int]:
+def _distinct(reading: Reading, ranked: IntArray, most: int) -> list[int]:
     """Return the best edges, no two in one bundle."""
     taken: list[int] = []
     near = 0.01 * reading.side_px
@@ -251,7 +255,7 @@ def _distinct(reading: Reading, ranked: IntArray) -> list[int]:
         ends = reading.edges.ends_px[row]
         if all(_apart(ends, reading.edges.ends_px[other]) > near for other in taken):
             taken.append(int(row))
-        if len(taken) == _BUNDLES:
+        if len(taken) == most:
             break
     return taken
 

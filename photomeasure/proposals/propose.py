@@ -8,32 +8,26 @@ import numpy as np
 from calibration.arrays import FloatArray
 from calibration.edges import corner
 from calibration.edges.arcs import arcs
-from calibration.edges.runs import END_SD_PX, follow
+from calibration.edges.runs import END_SD_PX
 from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
 from photomeasure.proposals.bundles import Bundles
+from photomeasure.proposals.ends import OPEN_SD_PX, ends_of
 from photomeasure.proposals.gables import Gable, find_gables
 from photomeasure.proposals.levels import Found, find_levels
 from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
 from photomeasure.proposals.reading import Reading, read_edges
 from photomeasure.proposals.soffits import look_at_soffits
 from photomeasure.proposals.weights import chances, weighed
-from photomeasure.snapping.ends import snapped_ends
-from photomeasure.snapping.model import EDGE_MODEL_SD_PX, SnappedEnd, across_sd_px
-from photomeasure.snapping.snap import usual_reach_px
+from photomeasure.snapping.model import EDGE_MODEL_SD_PX, across_sd_px
 
-_WITH_ENDS: Final = 4
-_WITH_SOFFIT: Final = 3
+_LOOKED_AT: Final = 3
+LEAST_CHANCE: Final = 0.02
+"""Less likely lines are not worth a person's look, nor the time for their ends."""
+
 _ONE_EDGE: Final = 0.0008
 """Fits of one edge from two rough starts end nearer than this, by the long side."""
-
-_PARALLEL_GAP: Final = 0.012
-_PAST: Final = 0.01
-"""Gutters and tiles pass the end of a board by less than this share of the long side."""
-
-_OPEN_SD_PX: Final = 50.0
-"""Of an end that lies outside the photo: it says where the photo ends, no more."""
 
 NO_DIRECTIONS: Final = "no level and plumb edges were found; trace the roofline by hand"
 UNSURE_PLUMB: Final = "plumb is seen poorly; check that level lines look level"
@@ -80,64 +74,23 @@ def propose_from(reading: Reading) -> Proposals:
 
 def _level_proposals(reading: Reading, found: list[Found]) -> tuple[Proposal, ...]:
     return tuple(
-        _proposal(reading, line, line.chance, with_ends=rank < _WITH_ENDS)
+        _proposal(reading, line, line.chance, with_ends=_worth(rank, line.chance))
         for rank, line in enumerate(found[:MOST_PROPOSED])
     )
+
+
+def _worth(rank: int, chance: float) -> bool:
+    """Tell whether a line is likely enough to look for its ends and its soffit."""
+    return rank == 0 or (rank < _LOOKED_AT and chance > LEAST_CHANCE)
 
 
 def _proposal(
     reading: Reading, line: Found, confidence: float, *, with_ends: bool
 ) -> Proposal:
-    edge = line.edge
-    ends, sd = line.ends_px, np.full(2, END_SD_PX)
-    across = across_sd_px(edge)
+    ends, sd = line.ends_px, np.where(line.open, OPEN_SD_PX, END_SD_PX)
     if with_ends:
-        reach = usual_reach_px(reading.light.size_px)
-        snapped = snapped_ends(reading.light, edge, ends, reading.adjusted_camera, reach)
-        ends, sd = _agreeing(ends, snapped, reach)
-        ends, sd = _past_parallels(reading, line, ends, sd)
-    sd = np.where(line.open, _OPEN_SD_PX, sd)
-    return _finished(reading, line, ends, (sd, across, confidence))
-
-
-def _agreeing(
-    run_px: FloatArray, snapped: tuple[SnappedEnd, SnappedEnd], reach: float
-) -> tuple[FloatArray, FloatArray]:
-    """Take corners where they agree with where the run ends."""
-    ends, sd = run_px.copy(), np.full(2, END_SD_PX)
-    for place, end in enumerate(snapped):
-        if np.hypot(*(end.point_px - run_px[place])) < 0.5 * reach:
-            ends[place], sd[place] = end.point_px, end.along_sd_px
-    return ends, sd
-
-
-def _past_parallels(
-    reading: Reading, line: Found, ends: FloatArray, sd: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Doubt an end that the edges of the same board run past.
-
-    A white board before a bright sky loses its lower edge at the quoin; its upper edge
-    goes on to the board's end.
-    """
-    rows = [row for row in (line.row - 1, line.row - 2) if row >= 0]
-    way = ends[1] - ends[0]
-    unit = way / max(float(np.hypot(*way)), 1e-9)
-    ends, sd = ends.copy(), sd.copy()
-    for place, sign in ((0, -1.0), (1, 1.0)):
-        past = 0.0
-        for row in rows:
-            run = follow(
-                reading.light,
-                line.bundle.edges[row : row + 1],
-                reading.camera,
-                beyond_px=0.15 * reading.side_px,
-                gap_px=_PARALLEL_GAP * reading.side_px,
-            )
-            past = max(past, sign * float((run.ends_px[place] - ends[place]) @ unit))
-        if past > _PAST * reading.side_px:
-            sd[place] = float(np.hypot(sd[place], past / 2.0))
-            ends[place] = ends[place] + sign * unit * past / 2.0
-    return ends, sd
+        ends, sd = ends_of(reading, line)
+    return _finished(reading, line, ends, (sd, across_sd_px(line.edge), confidence))
 
 
 def _finished(
@@ -212,8 +165,8 @@ def _soffits(
 ) -> tuple[tuple[Proposal, Proposal], ...]:
     """Return wall edge and outer edge under each proposed eaves."""
     pairs = []
-    for line, outer in zip(found[:_WITH_SOFFIT], eaves, strict=False):
-        looked = look_at_soffits(reading, line)
+    for rank, (line, outer) in enumerate(zip(found, eaves, strict=False)):
+        looked = look_at_soffits(reading, line) if _worth(rank, line.chance) else None
         if looked is None:
             continue
         lines, evidence = looked
