@@ -43,6 +43,9 @@ FOLDS: Final = 6
 HELD: Final = 0.5
 """How strongly weights are held small, by standardised evidence."""
 
+SCALES: Final = (0.3, 1.25)
+"""No drawn house is unlike the others: weights may grow by no more than this."""
+
 LEAST: Final = 0.25
 """Evidence that counts for less is left out."""
 
@@ -178,7 +181,7 @@ def scale_of(tables: list[np.ndarray], rights: list[np.ndarray], held: float) ->
     def missed(scale: float) -> float:
         return sum(loss(scale * w, [t], [r], 0.0)[0] for w, t, r in unseen)
 
-    report(unseen, best := float(minimize_scalar(missed, bounds=(0.3, 3.0)).x))
+    report(unseen, best := float(minimize_scalar(missed, bounds=SCALES).x))
     return best
 
 
