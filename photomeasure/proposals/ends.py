@@ -24,12 +24,13 @@ _ALIKE: Final = 0.0025
 _FAR: Final = 0.09
 """Parallels that end farther off tell of something else."""
 
-_NEIGHBOURS: Final = 3
-_CORNER: Final = 2.0
-_RUN: Final = 0.8
-_TRUST: Final = 1.2
-"""Log odds of a corner and of the run's own end, each parallel counting up to one, and
-how far their sum is trusted: chosen on drawn houses 1000 to 1160."""
+_ABOVE, _BELOW = 4, 1
+"""Neighbours that count: further down come the soffit's edges, which end at the quoin."""
+
+_CORNER: Final = 2.5
+_TRUST: Final = 1.5
+"""Log odds of a corner, the run's own end and each parallel counting up to one, and how
+far their sum is trusted: chosen on drawn houses 1000 to 1160."""
 
 _FLOOR: Final = 0.0006
 _RUN_SD: Final = 0.0019
@@ -84,13 +85,13 @@ def _end(
     origin, side = line.ends_px[place], reading.side_px
     others = _parallels(reading, line, place, unit)
     run_sd = _RUN_SD * side
-    places = [_Place(0.0, run_sd, _RUN)]
+    places = [_Place(0.0, run_sd, 0.0)]
     if snapped.kind is EndKind.CORNER:
         along = float((snapped.point_px - origin) @ unit)
         places.append(_Place(along, snapped.along_sd_px, _CORNER))
     places += [_Place(float(p), run_sd, 0.0) for p in others if abs(p) < _FAR * side]
     at = np.array([spot.along for spot in places])
-    apart = (at[:, None] - others) / (_ALIKE * side)
+    apart = (at[:, None] - np.append(others, 0.0)) / (_ALIKE * side)
     odds = np.array([spot.odds for spot in places]) + np.exp(-0.5 * apart**2).sum(axis=1)
     best = int(odds.argmax())
     share = np.exp(_TRUST * (odds - odds[best]))
@@ -104,7 +105,7 @@ def _parallels(reading: Reading, line: Found, place: int, unit: FloatArray) -> F
     rows = [
         row
         for row in range(len(line.runs))
-        if row != line.row and abs(row - line.row) <= _NEIGHBOURS
+        if row != line.row and -_ABOVE <= row - line.row <= _BELOW
     ]
     origin = line.ends_px[place]
     normal = np.array([-unit[1], unit[0]])

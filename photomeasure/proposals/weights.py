@@ -8,7 +8,7 @@ import numpy as np
 from calibration.arrays import FloatArray
 from photomeasure.job.schema import Role
 
-DOUBT: Final = {Role.EAVES: 1.0, Role.RIDGE: 1.0, Role.RAKE: 2.5, Role.SOFFIT: 0.0}
+DOUBT: Final = {Role.EAVES: 1.0, Role.RIDGE: 1.0, Role.RAKE: 1.0, Role.SOFFIT: 0.0}
 """Added to the odds of 'none': photos show more than drawn houses do. A chimney's cap and
 a lamp were taken for roof lines in photographs without it."""
 
