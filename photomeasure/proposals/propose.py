@@ -141,9 +141,11 @@ def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ..
 
 
 def _same(first: Found, second: Found, near_px: float) -> bool:
-    """Tell whether two lines lie on one edge."""
-    apart = np.abs(first.edge.ends_px - second.edge.ends_px)
-    return bool(apart.max() < near_px)
+    """Tell whether two lines lie on one edge, however far each was seen to go."""
+    ends = second.edge.ends_px[0]
+    way = ends[1] - ends[0]
+    normal = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1e-9)
+    return bool(np.abs((first.edge.ends_px[0] - ends[0]) @ normal).max() < near_px)
 
 
 def _rake(
