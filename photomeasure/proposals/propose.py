@@ -14,9 +14,10 @@ from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.ends import OPEN_SD_PX, ends_of
-from photomeasure.proposals.gables import Gable, find_gables
+from photomeasure.proposals.gables import find_gables
 from photomeasure.proposals.levels import Found, find_levels
 from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
+from photomeasure.proposals.pairs import Gable
 from photomeasure.proposals.reading import Reading, read_edges
 from photomeasure.proposals.soffits import look_at_soffits
 from photomeasure.proposals.weights import chances, weighed
@@ -165,8 +166,11 @@ def _rake(
 def _soffits(
     reading: Reading, found: list[Found], eaves: tuple[Proposal, ...]
 ) -> tuple[tuple[Proposal, Proposal], ...]:
-    """Return wall edge and outer edge under each proposed eaves."""
-    pairs = []
+    """Return wall edge and outer edge under each proposed eaves.
+
+    Eaves of one board share their soffit: its chance is that under any of them.
+    """
+    seen: list[tuple[Found, float, Proposal]] = []
     for rank, (line, outer) in enumerate(zip(found, eaves, strict=False)):
         looked = look_at_soffits(reading, line) if _worth(rank, line.chance) else None
         if looked is None:
@@ -174,6 +178,10 @@ def _soffits(
         lines, evidence = looked
         sure = chances(list(weighed(evidence, Role.SOFFIT)), Role.SOFFIT)
         best = int(sure.argmax())
-        trust = outer.confidence * float(sure[best])
-        pairs.append((_proposal(reading, lines[best], trust, with_ends=False), outer))
+        seen.append((lines[best], outer.confidence * float(sure[best]), outer))
+    near = _ONE_EDGE * reading.side_px
+    pairs = []
+    for inner, _, outer in seen:
+        share = sum(own for other, own, _ in seen if _same(inner, other, near))
+        pairs.append((_proposal(reading, inner, share, with_ends=False), outer))
     return tuple(pairs)
