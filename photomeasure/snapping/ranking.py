@@ -33,7 +33,7 @@ _DARK: Final = 0.01
 _PALE: Final = 0.1
 """Light of a board that is neither pale nor dark."""
 
-_NONE_OF_THEM: Final = -4.5
+_NONE_OF_THEM: Final = -2.8
 """Log weight of 'the edge that is meant does not show'."""
 
 
