@@ -28,7 +28,10 @@ BLUR_RANGE_PX: Final = (0.6, 3.0)
 
 _ROUNDS: Final = 5
 _REACH_PER_BELL: Final = 3.0
-_SETTLED_PX: Final = 0.002
+_SETTLED_PX: Final = 0.005
+"""An edge that moves less in a round is done: the next would be a third of it."""
+
+_BELL_GROUPS_PX: Final = (2.2, 3.2, 4.5)
 
 GAP_CONTRAST: Final = 0.25
 """Places with less than this share of the usual contrast show nothing of the edge."""
@@ -109,6 +112,7 @@ def fit_edges(
     *,
     places: int | None = None,
     polarity: FloatArray | None = None,
+    most_bell_px: FloatArray | None = None,
 ) -> EdgeFits:
     """Fit straight edges near rough segments.
 
@@ -124,6 +128,8 @@ def fit_edges(
         Along each edge; one a pixel of the longest without.
     polarity : (S,) float64, optional
         Sign of the step that is meant; the stronger without.
+    most_bell_px : (S,) float64, optional
+        Widest bell of each: less keeps a stronger edge beside it out of sight.
 
     Returns
     -------
@@ -139,27 +145,38 @@ def fit_edges(
     number = places or int(np.clip(np.ceil(length.max(initial=1.0)), 8, 6000))
     share = (np.arange(number) + 0.5) / number
     k1 = np.full(count, camera.k1)
-    bell = np.full(count, FIRST_BELL_PX)
+    widest = np.full(count, np.inf) if most_bell_px is None else most_bell_px
+    bell = np.minimum(FIRST_BELL_PX, widest)
     sign = np.zeros(count) if polarity is None else np.sign(polarity)
-    state: _Round | None = None
+    state = _blank(count)
+    active = np.arange(count)
     for _ in range(_ROUNDS):
-        state = _one_round(light, (ends, k1, camera), share, bell, sign)
-        ends = ends + state.step[:, :2, None] * state.normal[:, None]
-        k1 = k1 + state.step[:, 2]
-        sign = np.sign(state.contrast)
-        bell = BELL_PER_BLUR * state.blur
-        if np.abs(state.step[:, :2]).max(initial=0.0) < _SETTLED_PX:
+        for rows in _alike(active, bell):
+            lines = ends[rows], k1[rows], camera
+            state.take(rows, _one_round(light, lines, share, bell[rows], sign[rows]))
+        step = state.step[active]
+        ends[active] += step[:, :2, None] * state.normal[active][:, None]
+        k1[active] += step[:, 2]
+        sign[active] = np.sign(state.contrast[active])
+        bell[active] = np.minimum(BELL_PER_BLUR * state.blur[active], widest[active])
+        active = active[np.abs(step[:, :2]).max(axis=1) >= _SETTLED_PX]
+        if not len(active):
             break
-    assert state is not None  # noqa: S101 - there is at least one round
     return EdgeFits(
         ends,
         k1,
-        state.covariance * np.ones((count, 1, 1)),
+        state.covariance,
         state.contrast,
         state.blur,
         state.support,
         state.scatter,
     )
+
+
+def _alike(rows: IntArray, bell: FloatArray) -> list[IntArray]:
+    """Return edges by how far across they look: one wide one makes all of them slow."""
+    group = np.searchsorted(_BELL_GROUPS_PX, bell[rows])
+    return [rows[group == place] for place in np.unique(group)]
 
 
 def no_edges() -> EdgeFits:
@@ -177,6 +194,18 @@ class _Round:
     blur: FloatArray
     support: FloatArray
     scatter: FloatArray
+
+    def take(self, rows: IntArray, part: "_Round") -> None:
+        """Put a round of some edges into that of all."""
+        for name in self.__slots__:
+            getattr(self, name)[rows] = getattr(part, name)
+
+
+def _blank(count: int) -> _Round:
+    none = [np.zeros(count) for _ in range(4)]
+    return _Round(
+        np.zeros((count, 3)), np.zeros((count, 3, 3)), np.zeros((count, 2)), *none
+    )
 
 
 def _one_round(

@@ -7,10 +7,8 @@ import numpy as np
 
 from calibration.arrays import FloatArray
 from calibration.edges import EdgeFits, edges_beside
-from photomeasure.job.schema import Role
 from photomeasure.proposals.reading import Reading
 from photomeasure.snapping.bands import Bands, bands_of
-from photomeasure.snapping.ranking import clearness, role_odds
 
 REACH: Final = 0.024
 """How far beside a coarse edge the one that is meant may lie, by the long side: a board
@@ -20,10 +18,6 @@ _TURN: Final = 0.4
 """Share of the reach by which parallels converge."""
 
 _MOST: Final = 10
-_BOARDS: Final = frozenset({Role.EAVES, Role.RAKE, Role.FASCIA})
-_SKY_IS_NO_BOARD: Final = 3.3
-_CLEAR: Final = 1.7
-"""A line that is looked for without a trace has to show more plainly."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,31 +36,25 @@ class Bundle:
     bands: Bands
     sky: float
 
-    def odds(self, role: Role) -> FloatArray:
-        """Return how well each looks like a role and how clear it is, log odds (S,)."""
-        look = role_odds(self.edges, self.bands, role)
-        odds = look + _CLEAR * clearness(self.edges, self.bands)
-        if role in _BOARDS:
-            # Sky is even and light as a board is.
-            odds[0] -= _SKY_IS_NO_BOARD * self.sky
-        return odds
 
+def bundle_at(reading: Reading, ends_px: FloatArray, reach: float = REACH) -> Bundle | None:
+    """Return all edges beside a coarse one (2, 2), or None if none shows.
 
-def bundle_at(reading: Reading, ends_px: FloatArray) -> Bundle | None:
-    """Return all edges beside a coarse one (2, 2), or None if none shows."""
+    The reach is a share of the long side.
+    """
     way = ends_px if ends_px[1, 0] >= ends_px[0, 0] else ends_px[::-1]
-    reach = REACH * reading.side_px
+    reach_px = reach * reading.side_px
     edges = edges_beside(
         reading.light,
         way,
         reading.adjusted_camera,
-        reach_px=reach,
-        turn_px=_TURN * reach,
+        reach_px=reach_px,
+        turn_px=_TURN * reach_px,
         most=_MOST,
     )
     if not len(edges):
         return None
-    bands = bands_of(reading.light, edges, reading.camera, reach)
+    bands = bands_of(reading.light, edges, reading.camera, reach_px)
     return Bundle(edges, bands, _sky_above(reading, edges.ends_px[0]))
 
 
@@ -78,3 +66,18 @@ def _sky_above(reading: Reading, ends_px: FloatArray) -> float:
     deep = np.array([0.012, 0.017]) * reading.side_px
     seen = reading.look(places[:, None] + deep[:, None] * out)
     return float(seen[..., 4].mean())
+
+
+class Bundles:
+    """The bundles of a photo: each is looked at once, whatever is asked of it."""
+
+    def __init__(self, reading: Reading) -> None:
+        """Begin with none."""
+        self._reading = reading
+        self._seen: dict[int, Bundle | None] = {}
+
+    def at(self, row: int) -> Bundle | None:
+        """Return the bundle about one of the photo's edges, or None if none shows."""
+        if row not in self._seen:
+            self._seen[row] = bundle_at(self._reading, self._reading.edges.ends_px[row])
+        return self._seen[row]

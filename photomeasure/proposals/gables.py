@@ -1,19 +1,20 @@
 """Rakes: two edges of one pitch that rise to an apex, sky above and wall below."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from calibration.arrays import FloatArray, IntArray
-from calibration.edges import corner
-from calibration.edges.runs import follow
 from calibration.vanishing.model import PLUMB
 from photomeasure.job.schema import Role
 from photomeasure.proposals.beside import beside, uprights
-from photomeasure.proposals.bundles import Bundle, bundle_at
-from photomeasure.proposals.levels import Found, walls
+from photomeasure.proposals.bundles import Bundles
+from photomeasure.proposals.evidence import Evidence
+from photomeasure.proposals.levels import walls
+from photomeasure.proposals.pairs import Gable, pairs_of
 from photomeasure.proposals.reading import Reading
+from photomeasure.proposals.weights import weighed
 
 _LEAST_LENGTH: Final = 0.05
 _PITCH_RAD: Final = (float(np.radians(9.0)), float(np.radians(68.0)))
@@ -22,25 +23,9 @@ _PITCH_SD_RAD: Final = float(np.radians(2.5))
 
 _MOST_EACH: Final = 25
 _PAIRS: Final = 3
-_GAP: Final = 0.03
 _APEX_GAP: Final = 0.35
 """How far short of the apex a rake may stop, by its length: a finial, a branch, sky as
 light as the board."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Gable:
-    """Two rakes with their apex.
-
-    Attributes
-    ----------
-    left, right : Found
-    odds : float
-    """
-
-    left: Found
-    right: Found
-    odds: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,17 +39,36 @@ class _Slopes:
     odds: FloatArray
 
 
-def find_gables(reading: Reading) -> list[Gable]:
+def find_gables(reading: Reading, bundles: Bundles) -> list[Gable]:
     """Return pairs of rakes on all walls, likeliest first."""
     found: list[Gable] = []
     for wall in walls(reading):
-        left, right = _slopes(reading, wall)
-        if not len(left.rows) or not len(right.rows):
-            continue
-        odds = _pair_odds(left, right)
-        for a, b in _best_pairs(odds, (left, right), reading):
-            found += _fine(reading, wall, (left.rows[a], right.rows[b]), float(odds[a, b]))
+        for gables, evidence in look_at_gables(reading, wall, bundles):
+            odds = weighed(evidence, Role.RAKE)
+            found += [
+                replace(gable, odds=float(own))
+                for gable, own in zip(gables, odds, strict=True)
+            ]
     return sorted(found, key=lambda gable: -gable.odds)
+
+
+def look_at_gables(
+    reading: Reading, wall: int, bundles: Bundles
+) -> list[tuple[list[Gable], Evidence]]:
+    """Return for each likely gable of a wall all pairs of edges that may be its rakes."""
+    left, right = _slopes(reading, wall)
+    if not len(left.rows) or not len(right.rows):
+        return []
+    odds = _pair_odds(left, right)
+    looked = []
+    for a, b in _best_pairs(odds, (left, right), reading):
+        pair = bundles.at(int(left.rows[a])), bundles.at(int(right.rows[b]))
+        if pair[0] is not None and pair[1] is not None:
+            found = pairs_of(reading, wall, (pair[0], pair[1]))
+            if found is not None:
+                coarse = np.full(len(found[0]), float(odds[a, b]))
+                looked.append((found[0], found[1] | {"coarse": coarse}))
+    return looked
 
 
 def _slopes(reading: Reading, wall: int) -> tuple[_Slopes, _Slopes]:
@@ -158,60 +162,3 @@ def _best_pairs(
         if len(taken) == _PAIRS:
             break
     return taken
-
-
-def _fine(reading: Reading, wall: int, rows: tuple[int, int], coarse: float) -> list[Gable]:
-    """Return the best combinations of edges of both bundles."""
-    bundles = [bundle_at(reading, reading.edges.ends_px[row]) for row in rows]
-    if bundles[0] is None or bundles[1] is None:
-        return []
-    odds = [bundle.odds(Role.RAKE) for bundle in bundles if bundle]
-    choices = [np.argsort(-mine)[:3] for mine in odds]
-    top = sum(float(mine.max()) for mine in odds)
-    found = []
-    for a in choices[0]:
-        for b in choices[1]:
-            total = float(odds[0][a] + odds[1][b])
-            lines = _lines(reading, wall, (bundles[0], int(a)), (bundles[1], int(b)))
-            if lines is None:
-                continue
-            alike = _unlike(bundles[0], int(a), bundles[1], int(b))
-            score = coarse + 0.35 * top + total - top - alike
-            found.append(Gable(lines[0], lines[1], score))
-    return sorted(found, key=lambda gable: -gable.odds)[:3]
-
-
-def _unlike(first: Bundle, a: int, second: Bundle, b: int) -> float:
-    """Return by how much two edges differ in what they part: 0 for the same arris."""
-    light = [
-        np.log(np.maximum([bundle.bands.above[row], bundle.bands.below[row]], 0.005))
-        for bundle, row in ((first, a), (second, b))
-    ]
-    # The side in the sun is lighter, so only the step counts.
-    step = (light[0][0] - light[0][1]) - (light[1][0] - light[1][1])
-    depth = np.log(first.bands.deep_above[a] / max(second.bands.deep_above[b], 1e-9))
-    return 0.25 * min(float(step**2), 9.0) + 0.5 * min(float(depth**2), 4.0)
-
-
-def _lines(
-    reading: Reading, wall: int, first: tuple[Bundle, int], second: tuple[Bundle, int]
-) -> tuple[Found, Found] | None:
-    """Return both rakes from their feet to the apex where they meet."""
-    edges = [bundle.edges[row : row + 1] for bundle, row in (first, second)]
-    meeting = corner(edges[0], edges[1], reading.camera)
-    if meeting is None:
-        return None
-    lines = []
-    for place, (bundle, row) in enumerate((first, second)):
-        run = follow(
-            reading.light,
-            edges[place],
-            reading.camera,
-            beyond_px=0.4 * reading.side_px,
-            gap_px=_GAP * reading.side_px,
-        )
-        # Ways run to the right: the left rake ends at the apex, the right one begins.
-        ends = run.ends_px.copy()
-        ends[1 - place] = meeting.point_px
-        lines.append(Found(Role.RAKE, ends, 0.0, wall, bundle, row, run.open))
-    return lines[0], lines[1]

@@ -1,6 +1,6 @@
 """Eaves and ridges: level lines at the top of a wall and at the top of a roof."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -8,21 +8,21 @@ import numpy as np
 from calibration.arrays import BoolArray, FloatArray, IntArray
 from calibration.edges import EdgeFits
 from calibration.edges.runs import follow
+from calibration.vanishing.model import PLUMB
 from photomeasure.job.schema import Role
 from photomeasure.proposals.beside import Beside, Uprights, beside, uprights
-from photomeasure.proposals.bundles import Bundle, bundle_at
+from photomeasure.proposals.bundles import Bundle, Bundles
+from photomeasure.proposals.evidence import Evidence, edge_evidence, place_evidence
 from photomeasure.proposals.reading import Reading
+from photomeasure.proposals.weights import chances, small, weighed
 
 _LEAST_LENGTH: Final = 0.06
 _MOST_COARSE: Final = 60
-_BUNDLES: Final = 5
+_BUNDLES: Final = {Role.EAVES: 5, Role.RIDGE: 3}
 """Places at which all parallel edges are looked at."""
 
-_SAME: Final = 0.0015
-"""Lines closer than this share of the long side are one."""
-
-_ROWS: Final = 5
-"""Edges of one bundle that are followed."""
+_SAME: Final = 0.0008
+"""Lines closer than this share of the long side are one: seen in two bundles."""
 
 _GAP: Final = {Role.EAVES: 0.03, Role.RIDGE: 0.1}
 """Longest gap in a roofline, by the long side: a downpipe or a branch; a chimney."""
@@ -41,6 +41,7 @@ class Found:
     ends_px : (2, 2) float64
         From left to right.
     odds : float
+        Before the other lines of the photo are known.
     wall : int
     bundle : Bundle
         With all its parallels.
@@ -48,6 +49,10 @@ class Found:
         Its own place in the bundle.
     open : (2,) bool
         Whether it leaves the photo.
+    chance : float
+        That it is what its role says, among all lines of the photo.
+    runs : (S, 2, 2) float64
+        Ends of all edges of the bundle as far as each goes on; none if unknown.
     """
 
     role: Role
@@ -57,6 +62,8 @@ class Found:
     bundle: Bundle
     row: int
     open: BoolArray
+    chance: float = 0.0
+    runs: FloatArray = field(default_factory=lambda: np.zeros((0, 2, 2)))
 
     @property
     def edge(self) -> EdgeFits:
@@ -70,7 +77,22 @@ def walls(reading: Reading) -> list[int]:
     return [wall for wall in range(1, len(weight)) if weight[wall] > _LEAST_WALL]
 
 
-def find_levels(reading: Reading, role: Role) -> list[Found]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Looked:
+    """Lines that may be of a role, and what speaks for each.
+
+    Attributes
+    ----------
+    lines : list of Found
+        S of them, not weighed yet.
+    evidence : dict of (S,) float64
+    """
+
+    lines: list[Found]
+    evidence: Evidence
+
+
+def find_levels(reading: Reading, role: Role, bundles: Bundles) -> list[Found]:
     """Return eaves or ridges of all walls, likeliest first.
 
     Parameters
@@ -78,6 +100,8 @@ def find_levels(reading: Reading, role: Role) -> list[Found]:
     reading : Reading
     role : Role
         EAVES or RIDGE.
+    bundles : Bundles
+        Of the same photo.
 
     Returns
     -------
@@ -85,23 +109,73 @@ def find_levels(reading: Reading, role: Role) -> list[Found]:
     """
     found: list[Found] = []
     for wall in walls(reading):
-        rows = _coarse(reading, wall)
-        if not len(rows):
+        looked = look_at_levels(reading, wall, role, bundles)
+        if looked is None:
             continue
-        odds = _place_odds(reading, wall, reading.edges.ends_px[rows], role)
-        lines: list[Found] = []
-        for pick in _distinct(reading, rows[np.argsort(-odds)]):
-            lines += _fine(reading, wall, pick, role)
-        if lines:
-            # Each edge of a bundle has a length and surroundings of its own.
-            ends = np.stack([line.ends_px for line in lines])
-            own = _place_odds(reading, wall, ends, role)
-            found += [
-                replace(line, odds=line.odds + float(place))
-                for line, place in zip(lines, own, strict=True)
-                if np.isfinite(place)
-            ]
-    return without_repeats(sorted(found, key=lambda line: -line.odds), reading)
+        odds = weighed(looked.evidence, role)
+        found += [
+            replace(line, odds=float(own))
+            for line, own in zip(looked.lines, odds, strict=True)
+            if np.isfinite(own)
+        ]
+    shares = chances([line.odds for line in found], role)
+    sure = [replace(f, chance=float(s)) for f, s in zip(found, shares, strict=True)]
+    return without_repeats(sorted(sure, key=lambda line: -line.chance), reading)
+
+
+def look_at_levels(
+    reading: Reading, wall: int, role: Role, bundles: Bundles
+) -> Looked | None:
+    """Return all lines of a wall that may be of a role, or None if there are none."""
+    rows = _coarse(reading, wall)
+    if not len(rows):
+        return None
+    columns = uprights(reading, wall)
+    coarse = _place_odds(reading, wall, reading.edges.ends_px[rows], columns, role)
+    lines: list[Found] = []
+    own: list[Evidence] = []
+    for pick in _distinct(reading, rows[np.argsort(-coarse)], _BUNDLES[role]):
+        bundle = bundles.at(pick)
+        if bundle is None:
+            continue
+        members, told = _followed(reading, wall, bundle, role)
+        lines += members
+        own.append(edge_evidence(bundle) | told)
+    if not lines:
+        return None
+    ends = np.stack([line.ends_px for line in lines])
+    evidence = {name: np.concatenate([part[name] for part in own]) for name in own[0]}
+    evidence |= place_evidence(reading, wall, ends, columns)
+    evidence["small"] = small(np.exp(evidence["length"]), role)
+    evidence["main wall"] = np.full(len(lines), float(wall == PLUMB + 1))
+    return Looked(lines, evidence)
+
+
+def _followed(
+    reading: Reading, wall: int, bundle: Bundle, role: Role
+) -> tuple[list[Found], Evidence]:
+    """Return the edges of a bundle, each followed to its ends, and how they go on."""
+    runs = [
+        follow(
+            reading.light,
+            bundle.edges[row : row + 1],
+            reading.camera,
+            beyond_px=0.5 * reading.side_px,
+            gap_px=_GAP[role] * reading.side_px,
+        )
+        for row in range(len(bundle.edges))
+    ]
+    ends = np.stack([run.ends_px for run in runs])
+    length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    lines = [
+        Found(role, run.ends_px, 0.0, wall, bundle, row, run.open, runs=ends)
+        for row, run in enumerate(runs)
+    ]
+    told = {
+        "longest": np.log(np.maximum(length, 1.0) / max(float(length.max()), 1.0)),
+        "shown": np.array([run.shown for run in runs]),
+    }
+    return lines, told
 
 
 def _coarse(reading: Reading, wall: int) -> IntArray:
@@ -114,9 +188,11 @@ def _coarse(reading: Reading, wall: int) -> IntArray:
     return np.flatnonzero(mine)[:_MOST_COARSE]
 
 
-def _place_odds(reading: Reading, wall: int, ends: FloatArray, role: Role) -> FloatArray:
-    """Return how well lines (S, 2, 2) lie for a role, log odds (S,)."""
-    look, columns = beside(reading, ends), uprights(reading, wall)
+def _place_odds(
+    reading: Reading, wall: int, ends: FloatArray, columns: Uprights, role: Role
+) -> FloatArray:
+    """Return how well coarse lines (S, 2, 2) lie for a role, log odds (S,)."""
+    look = beside(reading, ends)
     places = reading.on_wall(ends, wall)
     length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     relative = np.log(length / max(float(length.max()), 1.0))
@@ -171,7 +247,7 @@ def _ridge_odds(
     return odds
 
 
-def _distinct(reading: Reading, ranked: IntArray) -> list[int]:
+def _distinct(reading: Reading, ranked: IntArray, most: int) -> list[int]:
     """Return the best edges, no two in one bundle."""
     taken: list[int] = []
     near = 0.01 * reading.side_px
@@ -179,7 +255,7 @@ def _distinct(reading: Reading, ranked: IntArray) -> list[int]:
         ends = reading.edges.ends_px[row]
         if all(_apart(ends, reading.edges.ends_px[other]) > near for other in taken):
             taken.append(int(row))
-        if len(taken) == _BUNDLES:
+        if len(taken) == most:
             break
     return taken
 
@@ -197,33 +273,15 @@ def _apart(first: FloatArray, second: FloatArray) -> float:
     return abs(float(middle[1] * unit[0] - middle[0] * unit[1]))
 
 
-def _fine(reading: Reading, wall: int, row: int, role: Role) -> list[Found]:
-    """Return the edges of the bundle about a coarse edge, followed to their ends."""
-    bundle = bundle_at(reading, reading.edges.ends_px[row])
-    if bundle is None:
-        return []
-    odds = bundle.odds(role)
-    found = []
-    for place in np.argsort(-odds)[:_ROWS]:
-        run = follow(
-            reading.light,
-            bundle.edges[place : place + 1],
-            reading.camera,
-            beyond_px=0.5 * reading.side_px,
-            gap_px=_GAP[role] * reading.side_px,
-        )
-        found.append(
-            Found(role, run.ends_px, float(odds[place]), wall, bundle, int(place), run.open)
-        )
-    return found
-
-
 def without_repeats(ranked: list[Found], reading: Reading) -> list[Found]:
-    """Drop lines that are a better one over again."""
+    """Join lines that are one seen in two bundles: their chances add up."""
     kept: list[Found] = []
+    near = _SAME * reading.side_px
     for line in ranked:
-        if all(
-            _apart(line.ends_px, other.ends_px) > 0.0015 * reading.side_px for other in kept
-        ):
+        for place, other in enumerate(kept):
+            if _apart(line.ends_px, other.ends_px) <= near:
+                kept[place] = replace(other, chance=other.chance + line.chance)
+                break
+        else:
             kept.append(line)
-    return kept
+    return sorted(kept, key=lambda line: -line.chance)

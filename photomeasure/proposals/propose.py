@@ -1,6 +1,6 @@
 """Propose the lines of a roofline from the photo alone; a person accepts them."""
 
-from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Final
 
 import numpy as np
@@ -8,30 +8,27 @@ import numpy as np
 from calibration.arrays import FloatArray
 from calibration.edges import corner
 from calibration.edges.arcs import arcs
-from calibration.edges.runs import END_SD_PX, follow
+from calibration.edges.runs import END_SD_PX
 from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
-from photomeasure.proposals.gables import Gable, find_gables
+from photomeasure.proposals.bundles import Bundles
+from photomeasure.proposals.ends import OPEN_SD_PX, ends_of
+from photomeasure.proposals.gables import find_gables
 from photomeasure.proposals.levels import Found, find_levels
 from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
+from photomeasure.proposals.pairs import Gable
 from photomeasure.proposals.reading import Reading, read_edges
-from photomeasure.snapping.ends import snapped_ends
-from photomeasure.snapping.model import EDGE_MODEL_SD_PX, SnappedEnd, across_sd_px
-from photomeasure.snapping.snap import usual_reach_px
+from photomeasure.proposals.soffits import look_at_soffits
+from photomeasure.proposals.weights import chances, weighed
+from photomeasure.snapping.model import EDGE_MODEL_SD_PX, across_sd_px
 
-_NONE: Final = {Role.EAVES: 2.5, Role.RIDGE: 2.0, Role.RAKE: 3.0}
-_SOFTER: Final = {Role.EAVES: 0.8, Role.RIDGE: 0.8, Role.RAKE: 0.8}
-"""Log odds of 'none of these', and how far scores are trusted: judged on drawn houses
-other than those of the accuracy table."""
+_LOOKED_AT: Final = 3
+LEAST_CHANCE: Final = 0.02
+"""Less likely lines are not worth a person's look, nor the time for their ends."""
 
-_WITH_ENDS: Final = 4
-_PARALLEL_GAP: Final = 0.012
-_PAST: Final = 0.01
-"""Gutters and tiles pass the end of a board by less than this share of the long side."""
-
-_OPEN_SD_PX: Final = 50.0
-"""Of an end that lies outside the photo: it says where the photo ends, no more."""
+_ONE_EDGE: Final = 0.0008
+"""Fits of one edge from two rough starts end nearer than this, by the long side."""
 
 NO_DIRECTIONS: Final = "no level and plumb edges were found; trace the roofline by hand"
 UNSURE_PLUMB: Final = "plumb is seen poorly; check that level lines look level"
@@ -62,91 +59,39 @@ def propose(photo: RgbImage, camera: CameraPrior | None = None) -> Proposals:
 
 def propose_from(reading: Reading) -> Proposals:
     """Return proposals from a photo that was read before."""
-    eaves = find_levels(reading, Role.EAVES)
-    sure = _confidences([line.odds for line in eaves], Role.EAVES)
-    proposed = _level_proposals(reading, eaves, sure)
-    ridges = find_levels(reading, Role.RIDGE)
-    high = _confidences([line.odds for line in ridges], Role.RIDGE)
+    bundles = Bundles(reading)
+    eaves = find_levels(reading, Role.EAVES, bundles)
+    proposed = _level_proposals(reading, eaves)
+    ridges = find_levels(reading, Role.RIDGE, bundles)
     doubts = () if reading.vanishing.clear[0] else (UNSURE_PLUMB,)
     return Proposals(
         eaves=proposed,
-        rakes=_rake_proposals(reading, find_gables(reading)),
-        ridges=_level_proposals(reading, ridges, high),
+        rakes=_rake_proposals(reading, find_gables(reading, bundles)),
+        ridges=_level_proposals(reading, ridges),
         soffits=_soffits(reading, eaves, proposed),
         doubts=doubts,
     )
 
 
-def _confidences(odds: Sequence[float], role: Role) -> FloatArray:
-    """Return probabilities; what is missing to 1 is 'none of these'."""
-    scaled = np.array([*odds, _NONE[role]]) * _SOFTER[role]
-    weight = np.exp(scaled - scaled.max())
-    shares: FloatArray = weight[:-1] / weight.sum()
-    return shares
-
-
-def _level_proposals(
-    reading: Reading, found: list[Found], sure: FloatArray
-) -> tuple[Proposal, ...]:
+def _level_proposals(reading: Reading, found: list[Found]) -> tuple[Proposal, ...]:
     return tuple(
-        _proposal(reading, line, float(sure[rank]), with_ends=rank < _WITH_ENDS)
+        _proposal(reading, line, line.chance, with_ends=_worth(rank, line.chance))
         for rank, line in enumerate(found[:MOST_PROPOSED])
     )
+
+
+def _worth(rank: int, chance: float) -> bool:
+    """Tell whether a line is likely enough to look for its ends and its soffit."""
+    return rank == 0 or (rank < _LOOKED_AT and chance > LEAST_CHANCE)
 
 
 def _proposal(
     reading: Reading, line: Found, confidence: float, *, with_ends: bool
 ) -> Proposal:
-    edge = line.edge
-    ends, sd = line.ends_px, np.full(2, END_SD_PX)
-    across = across_sd_px(edge)
+    ends, sd = line.ends_px, np.where(line.open, OPEN_SD_PX, END_SD_PX)
     if with_ends:
-        reach = usual_reach_px(reading.light.size_px)
-        snapped = snapped_ends(reading.light, edge, ends, reading.adjusted_camera, reach)
-        ends, sd = _agreeing(ends, snapped, reach)
-        ends, sd = _past_parallels(reading, line, ends, sd)
-    sd = np.where(line.open, _OPEN_SD_PX, sd)
-    return _finished(reading, line, ends, (sd, across, confidence))
-
-
-def _agreeing(
-    run_px: FloatArray, snapped: tuple[SnappedEnd, SnappedEnd], reach: float
-) -> tuple[FloatArray, FloatArray]:
-    """Take corners where they agree with where the run ends."""
-    ends, sd = run_px.copy(), np.full(2, END_SD_PX)
-    for place, end in enumerate(snapped):
-        if np.hypot(*(end.point_px - run_px[place])) < 0.5 * reach:
-            ends[place], sd[place] = end.point_px, end.along_sd_px
-    return ends, sd
-
-
-def _past_parallels(
-    reading: Reading, line: Found, ends: FloatArray, sd: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Doubt an end that the edges of the same board run past.
-
-    A white board before a bright sky loses its lower edge at the quoin; its upper edge
-    goes on to the board's end.
-    """
-    rows = [row for row in (line.row - 1, line.row - 2) if row >= 0]
-    way = ends[1] - ends[0]
-    unit = way / max(float(np.hypot(*way)), 1e-9)
-    ends, sd = ends.copy(), sd.copy()
-    for place, sign in ((0, -1.0), (1, 1.0)):
-        past = 0.0
-        for row in rows:
-            run = follow(
-                reading.light,
-                line.bundle.edges[row : row + 1],
-                reading.camera,
-                beyond_px=0.15 * reading.side_px,
-                gap_px=_PARALLEL_GAP * reading.side_px,
-            )
-            past = max(past, sign * float((run.ends_px[place] - ends[place]) @ unit))
-        if past > _PAST * reading.side_px:
-            sd[place] = float(np.hypot(sd[place], past / 2.0))
-            ends[place] = ends[place] + sign * unit * past / 2.0
-    return ends, sd
+        ends, sd = ends_of(reading, line)
+    return _finished(reading, line, ends, (sd, across_sd_px(line.edge), confidence))
 
 
 def _finished(
@@ -169,29 +114,39 @@ def _finished(
 
 
 def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ...]:
-    """Return rakes in pairs; a line that stands in two pairs comes once."""
-    sure = _confidences([gable.odds for gable in gables], Role.RAKE)
-    proposals: list[Proposal] = []
-    taken: list[FloatArray] = []
-    for rank, gable in enumerate(gables):
-        for line, place in ((gable.left, 1), (gable.right, 0)):
-            pairs = zip(gables, sure, strict=True)
-            shares = float(sum(share for pair, share in pairs if _has(pair, line)))
-            if any(np.abs(line.ends_px - other).max() < 3.0 for other in taken):
+    """Return the likeliest left and right rake, then the next of each, and so on.
+
+    A line that stands in several pairs comes once, with the chances of all of them and
+    the apex of the likeliest.
+    """
+    sure = chances([gable.odds for gable in gables], Role.RAKE)
+    near = _ONE_EDGE * reading.side_px
+    sides: list[list[tuple[float, Gable, Found]]] = []
+    for lines in ([gable.left for gable in gables], [gable.right for gable in gables]):
+        own: list[tuple[float, Gable, Found]] = []
+        for place, line in enumerate(lines):
+            if any(_same(line, other, near) for _, _, other in own):
                 continue
-            taken.append(line.ends_px)
-            proposals.append(_rake(reading, gable, line, place, shares))
-        if len(proposals) >= MOST_PROPOSED or rank > MOST_PROPOSED:
-            break
-    return tuple(proposals[:MOST_PROPOSED])
+            alike = [_same(line, other, near) for other in lines]
+            share = float(sure[alike].sum())
+            own.append((share, gables[place], line))
+        sides.append(sorted(own, key=lambda item: -item[0])[: MOST_PROPOSED // 2])
+    ranked = [
+        _rake(reading, gable, line, apex, share)
+        for pair in zip_longest(*sides)
+        for apex, item in zip((1, 0), pair, strict=True)
+        if item is not None
+        for share, gable, line in (item,)
+    ]
+    return tuple(ranked)
 
 
-def _has(gable: Gable, line: Found) -> bool:
-    """Tell whether a gable has a rake on the same edge."""
-    return any(
-        float(np.abs(side.edge.ends_px - line.edge.ends_px).max()) < 2.0
-        for side in (gable.left, gable.right)
-    )
+def _same(first: Found, second: Found, near_px: float) -> bool:
+    """Tell whether two lines lie on one edge, however far each was seen to go."""
+    ends = second.edge.ends_px[0]
+    way = ends[1] - ends[0]
+    normal = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1e-9)
+    return bool(np.abs((first.edge.ends_px[0] - ends[0]) @ normal).max() < near_px)
 
 
 def _rake(
@@ -208,23 +163,25 @@ def _rake(
     return _finished(reading, line, ends, (sd, across, confidence))
 
 
-_LEAST_SOFFIT: Final = -1.0
-
-
 def _soffits(
     reading: Reading, found: list[Found], eaves: tuple[Proposal, ...]
 ) -> tuple[tuple[Proposal, Proposal], ...]:
-    """Return wall edge and outer edge under each proposed eaves."""
-    pairs = []
-    for line, outer in zip(found, eaves, strict=False):
-        odds = line.bundle.odds(Role.SOFFIT)[line.row + 1 :]
-        if not len(odds) or odds.max() < _LEAST_SOFFIT:
+    """Return wall edge and outer edge under each proposed eaves.
+
+    Eaves of one board share their soffit: its chance is that under any of them.
+    """
+    seen: list[tuple[Found, float, Proposal]] = []
+    for rank, (line, outer) in enumerate(zip(found, eaves, strict=False)):
+        looked = look_at_soffits(reading, line) if _worth(rank, line.chance) else None
+        if looked is None:
             continue
-        row = line.row + 1 + int(odds.argmax())
-        ends = line.bundle.edges.ends_px[row]
-        wall_edge = Found(
-            Role.SOFFIT, ends, float(odds.max()), line.wall, line.bundle, row, line.open
-        )
-        trust = outer.confidence / (1.0 + np.exp(-float(odds.max())))
-        pairs.append((_proposal(reading, wall_edge, trust, with_ends=False), outer))
-    return tuple(pairs[:3])
+        lines, evidence = looked
+        sure = chances(list(weighed(evidence, Role.SOFFIT)), Role.SOFFIT)
+        best = int(sure.argmax())
+        seen.append((lines[best], outer.confidence * float(sure[best]), outer))
+    near = _ONE_EDGE * reading.side_px
+    pairs = []
+    for inner, _, outer in seen:
+        share = sum(own for other, own, _ in seen if _same(inner, other, near))
+        pairs.append((_proposal(reading, inner, share, with_ends=False), outer))
+    return tuple(pairs)

@@ -7,13 +7,11 @@ import numpy as np
 
 from photomeasure.job.schema import LineSpec, Role, SoffitSpec
 from photomeasure.proposals import Proposal, Proposals
+from photomeasure.proposals.propose import LEAST_CHANCE
 from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit
 
 OFFERED: Final = 3
 """Of a role, pairs of rakes counting once: the true one is nearly always among them."""
-
-_LEAST: Final = 0.02
-"""Less likely lines are not worth a person's look."""
 
 _OTHER_WALL: Final = "on another wall than the brickwork"
 
@@ -48,7 +46,7 @@ def _rises_right(line: Proposal) -> bool:
 
 
 def _named(name: str, proposed: Sequence[Proposal], wall: int | None) -> list[FoundLine]:
-    lines = [line for line in proposed if line.confidence >= _LEAST][:OFFERED]
+    lines = [line for line in proposed if line.confidence >= LEAST_CHANCE][:OFFERED]
     return [
         _found(line, name if place == 0 else f"{name}, choice {place + 1}", place, wall)
         for place, line in enumerate(lines)

@@ -33,7 +33,7 @@ _DARK: Final = 0.01
 _PALE: Final = 0.1
 """Light of a board that is neither pale nor dark."""
 
-_NONE_OF_THEM: Final = -4.5
+_NONE_OF_THEM: Final = -2.8
 """Log weight of 'the edge that is meant does not show'."""
 
 
@@ -97,13 +97,13 @@ def role_odds(edges: EdgeFits, bands: Bands, role: Role) -> FloatArray:
     return np.zeros(len(edges)) if rule is None else rule(edges, bands)
 
 
-def _smooth(rough: FloatArray) -> FloatArray:
+def even(rough: FloatArray) -> FloatArray:
     """Return +1 for a painted board or sky, -1 for brick or tile."""
-    even: FloatArray = np.tanh(np.log(_TEXTURE / np.maximum(rough, 1e-3)))
-    return even
+    smooth: FloatArray = np.tanh(np.log(_TEXTURE / np.maximum(rough, 1e-3)))
+    return smooth
 
 
-def _darker_below(edges: EdgeFits, bands: Bands) -> FloatArray:
+def darker_below(edges: EdgeFits, bands: Bands) -> FloatArray:
     """Return +1 for a clear step to dark below, -1 for one to light."""
     step: FloatArray = -np.tanh(_step(edges, bands) / _FAINT_CONTRAST)
     return step
@@ -116,8 +116,8 @@ def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
     # Below a dark board the wall may be lighter than the board.
     pale = bands.above / (bands.above + _PALE)
     odds: FloatArray = (
-        (_STEP_DARK + (_STEP - _STEP_DARK) * pale) * _darker_below(edges, bands)
-        + _EVEN_BOARD * _smooth(bands.rough_above)
+        (_STEP_DARK + (_STEP - _STEP_DARK) * pale) * darker_below(edges, bands)
+        + _EVEN_BOARD * even(bands.rough_above)
         + _DEEP * deep
     )
     return odds
@@ -125,20 +125,20 @@ def _lower_board_edge(edges: EdgeFits, bands: Bands) -> FloatArray:
 
 def _gutter_lip(edges: EdgeFits, bands: Bands) -> FloatArray:
     """Rate as a gutter's front rim: tiles above, an even front below."""
-    even: FloatArray = _smooth(bands.rough_below) - _smooth(bands.rough_above)
-    return _BOARD * even + 0.3 * np.abs(_darker_below(edges, bands))
+    smooth: FloatArray = even(bands.rough_below) - even(bands.rough_above)
+    return _BOARD * smooth + 0.3 * np.abs(darker_below(edges, bands))
 
 
 def _soffit_at_wall(edges: EdgeFits, bands: Bands) -> FloatArray:
     """Rate as where a soffit meets the wall: even above, bricks below."""
     return _BOARD * (
-        _smooth(bands.rough_above) - _smooth(bands.rough_below)
-    ) - 0.5 * _darker_below(edges, bands)
+        even(bands.rough_above) - even(bands.rough_below)
+    ) - 0.5 * darker_below(edges, bands)
 
 
 def _ridge(edges: EdgeFits, bands: Bands) -> FloatArray:
     """Rate as a roof's upper edge: sky above, tiles below."""
-    return _STEP * _darker_below(edges, bands) + _BOARD * _smooth(bands.rough_above)
+    return _STEP * darker_below(edges, bands) + _BOARD * even(bands.rough_above)
 
 
 _RULES: Final[dict[Role, Callable[[EdgeFits, Bands], FloatArray]]] = {

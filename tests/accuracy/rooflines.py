@@ -3,14 +3,18 @@
     python -m tests.accuracy.rooflines --first 200 --count 60 [--keep FOLDER]
 
 Pictures take about ten seconds each to draw; FOLDER keeps them for another run. Houses
-0 to 159 were looked at while the rules were made; the table counts others.
+0 to 159 and 1000 to 1499 were looked at while rules and weights were made; the table
+counts others. A rake's place is that among the rakes of its side, as `photomeasure read`
+offers them: each gable has one left and one right rake.
 """
 
 import argparse
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -19,8 +23,8 @@ from calibration.photo import load_upright
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
 from photomeasure.proposals import Proposal, propose
+from photomeasure.reading.model import LIKELY
 from photomeasure.snapping import snap_line, usual_reach_px
-from photomeasure.snapping.model import SURE
 from tests.accuracy.roof_scenes import roof_scene
 from tests.pictures.truth import Edge, Truth
 
@@ -36,6 +40,7 @@ RIGHT_EDGE = 0.001
 one is a board's thickness, three times as far, away."""
 
 FIRST = 3
+CLASSES = (0.02, 0.1, 0.25, 0.5, 0.7, 0.85, 1.01)
 LEAST_CONTRAST = 0.004
 """Light of one code value in shade: what has less does not show in the file."""
 
@@ -46,6 +51,15 @@ class Score:
 
     snaps: list[dict[str, float]] = field(default_factory=list)
     lines: list[dict[str, float]] = field(default_factory=list)
+
+
+class Claim(NamedTuple):
+    """A proposal: whether it is the first of its kind, how sure, and whether right."""
+
+    role: str
+    first: bool
+    chance: float
+    right: bool
 
 
 def pictures(
@@ -136,15 +150,23 @@ def line_score(
         if overlap < 0.5 * (ends[1, 0] - ends[0, 0]):
             continue
         if np.abs(across(picks, edge)).mean() < limit:
-            off = np.hypot(*(picks[[0, -1]] - ends).T)
-            sd = line.end_sd_px
-            return {
-                "place": float(place),
-                "end_px": float(off.max()),
-                "z": float((off / np.hypot(sd, 0.5)).max()),
-                "confidence": line.confidence,
-            }
-    return {"place": np.inf, "end_px": np.nan, "z": np.nan, "confidence": np.nan}
+            return {"place": float(place), "confidence": line.confidence} | end_score(
+                picks[[0, -1]], ends, line
+            )
+    return {"place": np.inf, "confidence": 0.0}
+
+
+def end_score(picks: np.ndarray, ends: np.ndarray, line: Proposal) -> dict[str, float]:
+    """Return how far ends and length are off, by their spreads."""
+    off = np.hypot(*(picks - ends).T)
+    sd = np.hypot(line.end_sd_px, 0.5)
+    wrong = float(np.hypot(*(picks[1] - picks[0])) - np.hypot(*(ends[1] - ends[0])))
+    return {
+        "end_px": float(off.max()),
+        "sd_px": float(sd.max()),
+        "beyond": float(np.mean(off / sd > 3.0)),
+        "held": float(abs(wrong) < 1.96 * float(np.hypot(*sd))),
+    }
 
 
 def one_side(edge: Edge, offered: tuple[Proposal, ...]) -> tuple[Proposal, ...]:
@@ -167,7 +189,7 @@ def main() -> None:
     parser.add_argument("--keep", type=Path)
     options = parser.parse_args()
     scores = {role: Score() for role in ROLES}
-    claims: list[bool] = []
+    claims: list[Claim] = []
     times = []
     for rgb, truth in pictures(options.first, options.count, options.keep):
         lens = lens_of(rgb, truth)
@@ -205,10 +227,9 @@ def _score_lines(
     lens = lens_of(rgb, truth)
     for edge in _wanted(truth):
         plain = shows(rgb, edge, lens)
-        line = line_score(rgb, edge, by_role[edge.role])
-        if edge.role == "rake":
-            mine = one_side(edge, by_role["rake"])
-            line["side"] = line_score(rgb, edge, mine)["place"]
+        mine = by_role[edge.role]
+        mine = one_side(edge, mine) if edge.role == "rake" else mine
+        line = line_score(rgb, edge, mine)
         line |= {"plain": plain, "name": truth.name}
         scores[edge.role].lines.append(line)
         if plain:
@@ -217,50 +238,78 @@ def _score_lines(
 
 def _claims(
     rgb: np.ndarray, truth: Truth, by_role: dict[str, tuple[Proposal, ...]]
-) -> list[bool]:
-    """Return for each proposal that is sure whether it is right."""
+) -> list[Claim]:
+    """Return for each proposal how sure it is, and whether it is right."""
     told = []
-    for role, lines in by_role.items():
-        for line in (line for line in lines if line.confidence >= SURE):
-            true = [edge for edge in truth.edges if edge.role == role]
+    for kind, role, lines in _kinds(by_role):
+        true = [edge for edge in truth.edges if edge.role == role]
+        for place, line in enumerate(lines):
             right = any(line_score(rgb, edge, (line,))["place"] == 0.0 for edge in true)
-            told.append(right)
-            if not right:
-                print(f"  sure but wrong: {truth.name} {role} {line.confidence:.2f}")
+            told.append(Claim(role, place == 0, line.confidence, right))
+            if line.confidence >= LIKELY and not right:
+                print(f"  likely but wrong: {truth.name} {kind} {line.confidence:.2f}")
     return told
 
 
-def report(scores: dict[str, Score], claims: list[bool], times: list[float]) -> None:
+def _kinds(
+    by_role: dict[str, tuple[Proposal, ...]],
+) -> Iterator[tuple[str, str, list[Proposal]]]:
+    """Yield proposals by kind: rakes by their side."""
+    for role, lines in by_role.items():
+        if role != "rake":
+            yield role, role, list(lines)
+            continue
+        rising = [np.prod(line.picks_px[-1] - line.picks_px[0]) < 0.0 for line in lines]
+        for kind, side in (("left rake", True), ("right rake", False)):
+            mine = [li for li, up in zip(lines, rising, strict=True) if bool(up) is side]
+            yield kind, role, sorted(mine, key=lambda line: -line.confidence)
+
+
+def report(scores: dict[str, Score], claims: list[Claim], times: list[float]) -> None:
     """Print what was measured."""
     for role, score in scores.items():
         if not score.lines:
             continue
-        for name, rows in (
-            ("all", score.lines),
-            ("that show", [line for line in score.lines if line["plain"]]),
-        ):
-            place = np.array([line["place"] for line in rows])
-            ends = np.array([line["end_px"] for line in rows])
-            z = np.array([line["z"] for line in rows])
-            side = ""
-            if role == "rake":
-                beside = np.array([line["side"] for line in rows])
-                side = f", of its side {np.mean(beside < FIRST):.0%}"
-            print(
-                f"{role:12} {name:9} n {len(rows):3}  first {np.mean(place < 1):.0%}"
-                f"  first three {np.mean(place < FIRST):.0%}{side}  end error median"
-                f" {np.nanmedian(ends):.1f} px, 90 % {np.nanpercentile(ends, 90):.1f} px,"
-                f" beyond three sd {np.nanmean(z > 3):.0%}"
-            )
-        missed = [
-            line["name"] for line in score.lines if line["plain"] and line["place"] >= 3
-        ]
+        plain = [line for line in score.lines if line["plain"]]
+        for name, rows in (("all", score.lines), ("that show", plain)):
+            _line_report(f"{role:12} {name:9}", rows)
+        missed = [line["name"] for line in plain if line["place"] >= FIRST]
         print("             missed:", " ".join(str(name) for name in missed))
         snap_report(role, score.snaps)
-    print(f"sure proposals {len(claims)}, wrong {len(claims) - sum(claims)}")
+        _claim_report([claim for claim in claims if claim.role == role])
     print(
-        f"reading: median {np.median(times):.2f} s of processor, worst {max(times):.2f} s"
+        f"proposing: median {np.median(times):.2f} s of processor, worst {max(times):.2f} s"
     )
+
+
+def _line_report(title: str, rows: list[dict[str, float]]) -> None:
+    """Print where true lines were proposed, and how well their ends were known."""
+    place = np.array([line["place"] for line in rows])
+    found = [line for line in rows if line["place"] < FIRST]
+    ends, sd, beyond, held = (
+        np.array([line[key] for line in found])
+        for key in ("end_px", "sd_px", "beyond", "held")
+    )
+    print(
+        f"{title} n {len(rows):3}  first {np.mean(place < 1):.0%}"
+        f"  first three {np.mean(place < FIRST):.0%}"
+        f"  likely {np.mean([line['confidence'] >= LIKELY for line in rows]):.0%}"
+        f"  worse end: error median {np.median(ends):.1f} px, 90 %"
+        f" {np.percentile(ends, 90):.1f} px, stated median {np.median(sd):.1f} px;"
+        f" ends beyond three sd {np.mean(beyond):.1%}, length held {np.mean(held):.0%}"
+    )
+
+
+def _claim_report(claims: list[Claim]) -> None:
+    """Print the chances that were claimed against what came true, in classes."""
+    for low, high in pairwise(CLASSES):
+        mine = [claim for claim in claims if low <= claim.chance < high]
+        if mine:
+            said = np.mean([claim.chance for claim in mine])
+            true = sum(claim.right for claim in mine)
+            print(f"    claimed {said:.2f}: right {true} of {len(mine)}")
+    used = [claim for claim in claims if claim.first and claim.chance >= LIKELY]
+    print(f"    likely and first: {len(used)}, right {sum(c.right for c in used)}")
 
 
 def snap_report(role: str, snaps: list[dict[str, float]]) -> None:

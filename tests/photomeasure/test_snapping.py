@@ -87,10 +87,20 @@ def test_two_edges_alike_are_shown_as_a_choice() -> None:
 def test_edges_too_close_to_tell_enlarge_the_spread() -> None:
     trace = np.array([[80.0, 200.0], [560.0, 200.0]])
 
-    close = snap_line(twins(3.6), trace, Role.OTHER).candidates[0]
+    close = snap_line(twins(2.0), trace, Role.OTHER).candidates[0]
     alone = snap_line(twins(0.0), trace, Role.OTHER).candidates[0]
 
     assert close.ends[0].across_sd_px > 1.2 * alone.ends[0].across_sd_px
+
+
+@pytest.mark.parametrize("gap", [3.0, 3.6, 5.0])
+def test_neighbour_a_few_pixels_off_does_not_pull_an_edge(gap: float) -> None:
+    trace = np.array([[80.0, 200.0], [560.0, 200.0]])
+
+    snap = snap_line(twins(gap), trace, Role.OTHER)
+
+    places = sorted(c.picks_px[:, 1].mean() for c in snap.choice)
+    np.testing.assert_allclose(places, [200.0 - gap / 2, 200.0 + gap / 2], atol=0.15)
 
 
 def test_plain_photo_gives_nothing() -> None:

@@ -21,9 +21,11 @@ def test_it_writes_a_job_that_can_be_measured(photo, tmp_path, capsys) -> None:
     assert main(["read", str(photo), "--format", "uk-metric", "--to", str(job)]) == 0
     printed = capsys.readouterr().out
     assert "bed joints: " in printed
-    assert "? Is there an eaves?" in printed
+    assert "Is there an eaves?" not in printed
     document = json.loads(job.read_text())
-    assert document["elevations"][0]["photo"] == "front.jpg"
+    elevation = document["elevations"][0]
+    assert elevation["photo"] == "front.jpg"
+    assert [line["role"] for line in elevation["lines"]] == ["eaves"]
     assert main(["measure", str(job)]) == 0
 
 

@@ -9,6 +9,7 @@ from calibration.errors import BadReference, UnknownName
 from photomeasure.job.load import job_from_document
 from photomeasure.job.schema import CoursesSpec, Role
 from photomeasure.measure import measure_job
+from photomeasure.proposals import Proposals, Reading, propose_from
 from photomeasure.reading import PhotoReading, Told, read_photo
 from photomeasure.reading.report import job_document, reading_text
 from photomeasure.reading.settle import UNSURE_SCALE
@@ -82,13 +83,28 @@ def test_a_taped_run_takes_the_place_of_the_format() -> None:
     assert low <= TRUE_EAVES_MM <= high
 
 
-def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(stated) -> None:
-    unsure = [line for line in stated.lines if not line.used]
-    roles = {line.role for line in stated.elevation.lines}
+def test_a_likely_eaves_is_used_and_the_others_count_for_nothing(stated) -> None:
+    used = [line for line in stated.lines if line.used]
+
+    assert [line.spec.name for line in used] == ["eaves"]
+    assert [line.role for line in stated.elevation.lines] == [Role.EAVES]
+    assert not any("Is there an eaves?" in question.said for question in stated.questions)
+
+
+def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(monkeypatch) -> None:
+    def doubted(seen: Reading) -> Proposals:
+        """Return what was found, each line half as likely."""
+        found = propose_from(seen)
+        lines = tuple(replace(e, confidence=e.confidence / 2.0) for e in found.eaves)
+        return replace(found, eaves=lines)
+
+    monkeypatch.setattr("photomeasure.reading.read.propose_from", doubted)
+    reading = read_photo(MESSENGER, METRIC)
+    unsure = [line for line in reading.lines if not line.used]
 
     assert unsure
-    assert roles <= {Role.OTHER}
-    assert any("Is there an eaves?" in question.said for question in stated.questions)
+    assert {line.role for line in reading.elevation.lines} <= {Role.OTHER}
+    assert any("Is there an eaves?" in question.said for question in reading.questions)
 
 
 def test_the_job_measures_to_what_was_printed() -> None:

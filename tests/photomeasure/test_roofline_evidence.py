@@ -1,0 +1,153 @@
+"""Evidence for roof lines: chances that share out, ends that admit doubt, soffits."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calibration.priors import LensKnowledge, camera_prior
+from photomeasure.job.schema import Role
+from photomeasure.proposals import Proposals, Reading, propose_from, read_edges
+from photomeasure.proposals.bundles import Bundles
+from photomeasure.proposals.ends import ends_of
+from photomeasure.proposals.levels import Found, find_levels
+from photomeasure.proposals.weights import NONE, WEIGHTS, chances, small, weighed
+from photomeasure.reading.model import LIKELY
+from photomeasure.snapping.model import EDGE_MODEL_SD_PX
+from tests.accuracy.roof_scenes import WHITE, roof_scene
+from tests.accuracy.rooflines import RIGHT_EDGE
+from tests.photomeasure.rooflines import off
+from tests.pictures.palettes import Rgb
+from tests.pictures.truth import Truth
+
+SMALL = (800, 600)
+GREEN = (46, 74, 58)
+LARGE = (1600, 1200)
+EAVES, GABLE = 7, 1000
+"""Seeds of a house seen from its eaves and of one seen from its gable."""
+
+
+def read(seed: int, boards: Rgb, size: tuple[int, int]) -> tuple[Reading, Truth]:
+    """Return a small drawn house as it was read."""
+    scene = roof_scene(seed)
+    house = replace(scene.house, boards=boards, occluders=())
+    stand = replace(scene.stand, size_px=size)
+    picture = replace(scene, house=house, stand=stand).draw()
+    reading = read_edges(picture.rgb, camera_prior(size, LensKnowledge()))
+    assert reading is not None
+    return reading, picture.truth
+
+
+def true_ends(truth: Truth, role: str) -> list[np.ndarray]:
+    """Return the ends (2, 2) of the true lines of a role, from left to right."""
+    lines = [edge.ends_px for edge in truth.edges if edge.role == role]
+    return [ends[np.argsort(ends[:, 0])] for ends in lines]
+
+
+@pytest.fixture(scope="module")
+def eaves_house() -> tuple[Reading, Truth]:
+    return read(EAVES, WHITE, SMALL)
+
+
+@pytest.fixture(scope="module")
+def eaves_line(eaves_house) -> Found:
+    reading, _ = eaves_house
+    return find_levels(reading, Role.EAVES, Bundles(reading))[0]
+
+
+@pytest.fixture(scope="module")
+def gable_house() -> tuple[Proposals, Truth]:
+    reading, truth = read(GABLE, GREEN, LARGE)
+    return propose_from(reading), truth
+
+
+@pytest.mark.parametrize("role", list(WEIGHTS))
+def test_chances_share_out_what_none_of_them_leaves(role: Role) -> None:
+    sure = chances([NONE[role] + 9.0, NONE[role]], role)
+    alike = chances([NONE[role] + 9.0] * 3, role)
+
+    assert sure[0] > 0.99
+    assert sure.sum() < 1.0
+    np.testing.assert_allclose(alike, alike[0])
+    assert alike[0] < 1.0 / 3.0
+
+
+def test_a_line_that_fills_little_of_the_photo_is_less_likely() -> None:
+    share = np.array([0.05, 0.6, 0.9])
+    odds = weighed({"small": small(share, Role.RAKE)}, Role.RAKE)
+
+    assert odds[0] < odds[1] - 3.0
+    assert odds[1] == odds[2] == 0.0
+
+
+def test_the_eaves_of_a_white_board_is_likely_and_the_first(
+    eaves_house, eaves_line
+) -> None:
+    _, truth = eaves_house
+
+    assert eaves_line.chance > LIKELY
+    assert np.abs(off(eaves_line.edge.ends_px[0], true_ends(truth, "eaves")[0])).max() < 0.8
+
+
+def test_the_wall_s_edge_of_the_soffit_is_found_below_its_eaves(eaves_house) -> None:
+    reading, truth = eaves_house
+    inner, outer = propose_from(reading).soffits[0]
+
+    wall = true_ends(truth, "soffit-wall")[0]
+    assert np.abs(off(inner.edge.ends_px[0], wall)).max() < 1.0
+    assert outer.role is Role.EAVES
+
+
+def test_ends_lie_within_their_spread(eaves_house, eaves_line) -> None:
+    reading, truth = eaves_house
+    ends, sd = ends_of(reading, eaves_line)
+    error = np.hypot(*(ends - true_ends(truth, "eaves")[0]).T)
+
+    assert (error < 3.0 * np.hypot(sd, 0.5)).all()
+    assert (sd < 0.02 * max(SMALL)).all()
+
+
+def test_an_end_where_the_parallels_stop_elsewhere_is_less_sure(
+    eaves_house, eaves_line
+) -> None:
+    reading, _ = eaves_house
+    short = eaves_line.runs.copy()
+    rows = [row for row in range(len(short)) if row != eaves_line.row]
+    short[rows, 1] = eaves_line.ends_px[1] - [30.0, 0.0]
+    agreeing = short.copy()
+    agreeing[rows, 1] = eaves_line.ends_px[1]
+
+    _, doubted = ends_of(reading, replace(eaves_line, runs=short))
+    _, sure = ends_of(reading, replace(eaves_line, runs=agreeing))
+
+    assert doubted[1] > 1.5 * sure[1]
+    assert doubted[0] == pytest.approx(sure[0], rel=0.5)
+
+
+def test_dark_rakes_that_differ_little_from_their_underside_come_first(gable_house) -> None:
+    offered, truth = gable_house
+    left, right = offered.rakes[:2]
+
+    for line, true in zip((left, right), true_ends(truth, "rake"), strict=True):
+        across = np.sqrt(line.edge.covariance[0, 0, 0] + EDGE_MODEL_SD_PX**2)
+        error = np.abs(off(line.picks_px, true)).mean()
+        assert error < min(3.0 * across, RIGHT_EDGE * max(LARGE))
+
+
+def test_rakes_come_from_both_sides_in_turn_and_each_edge_once(gable_house) -> None:
+    offered, _ = gable_house
+    ways = [line.picks_px[-1] - line.picks_px[0] for line in offered.rakes]
+    rising = [bool(way[0] * way[1] < 0.0) for way in ways]
+    sides = {
+        side: [li for li, up in zip(offered.rakes, rising, strict=True) if up is side]
+        for side in (True, False)
+    }
+
+    assert rising[:2] == [True, False]
+    for lines in sides.values():
+        chance = [line.confidence for line in lines]
+        assert chance == sorted(chance, reverse=True)
+        assert sum(chance) <= 1.0 + 1e-9
+        for place, line in enumerate(lines):
+            for other in lines[:place]:
+                assert np.abs(off(line.edge.ends_px[0], other.edge.ends_px[0])).max() > 0.6
