@@ -7,12 +7,8 @@ import numpy as np
 from calibration.arrays import FloatArray
 from calibration.brickwork.align import Alignment, align
 from calibration.brickwork.bonds import Bond, BondFit
-from calibration.brickwork.measure import (
-    Joints,
-    fine_raster,
-    measure_beds,
-    measure_perpends,
-)
+from calibration.brickwork.joints import Joints
+from calibration.brickwork.measure import fine_raster, measure_joints
 from calibration.brickwork.raster import Level
 from calibration.brickwork.result import Brickwork, Picks, Reading
 from calibration.brickwork.search import Candidate
@@ -75,9 +71,8 @@ def survey_joints(candidate: Candidate, levels: tuple[Level, ...]) -> Survey | N
         top + height / PIXELS_A_COURSE,
     )
     raster = fine_raster(plane, levels, box, flat.inside, candidate.course_px)
-    beds, wall = measure_beds(raster)
     origin = np.array([flat.u0, flat.v0])
-    perpends = measure_perpends(raster, alignment, origin, wall)
+    beds, perpends = measure_joints(raster, alignment, origin, candidate.reach)
     if len(beds.number) < _FEWEST_BEDS or np.ptp(beds.number) < 2:
         return None
     bed_px, perpend_px = plane.pixels(beds.uv), plane.pixels(perpends.uv)

@@ -166,9 +166,13 @@ class JointTruth:
     camera: Camera
     foot_mm: np.ndarray
 
+    def wall_mm(self, px: np.ndarray) -> np.ndarray:
+        """Return the places (N, 2) on the wall that pixels see."""
+        return self.camera.back_project(px, np.zeros(len(px))).xy_mm + self.foot_mm
+
     def counted(self, px: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the count (N,) at pixels, fractions between joints, and y (N,)."""
-        xy = self.camera.back_project(px, np.zeros(len(px))).xy_mm + self.foot_mm
+        xy = self.wall_mm(px)
         y = np.array([np.interp(xy[:, 0], t[:, 0], t[:, 1]) for t in self.traces])
         order = np.argsort(self.count)
         y, count = y[order], self.count[order]
