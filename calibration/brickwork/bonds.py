@@ -97,6 +97,11 @@ one shorter than the American engineer brick (2.5). Stretchers of three look muc
 Flemish bond of two."""
 
 
+SHORT_UNIT: Final = 2.2
+"""Half bond of shorter units, in courses, may be tiles, slates, ashlar, blocks or
+header bond: only the user can tell."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Perpends:
     """Response to perpends, one row a course.

@@ -7,7 +7,7 @@ import numpy as np
 
 from calibration.brick_formats import brick_format
 from calibration.brickwork.align import spare
-from calibration.brickwork.bonds import Bond, BondFit
+from calibration.brickwork.bonds import SHORT_UNIT, Bond, BondFit
 from calibration.brickwork.formats import RATIO_SD, RATIO_SD_FOCAL, formats_for
 from calibration.brickwork.odds import GATES, chance, weakest
 from calibration.brickwork.result import BondName, Reading
@@ -85,7 +85,7 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "unit": lap.unit,
         "height": lap.height,
         "lap": lap.agreement - aligned.agreement,
-        "margin": lap.agreement - max(other.agreement for other in others),
+        "margin": lap.agreement - max((o.agreement for o in others), default=0.0),
         "short": half.agreement if half.unit < SHORT_UNIT else 0.0,
         "spare": spare(candidate.perpends, survey.alignment),
         "coherence": survey.alignment.coherence,
@@ -174,10 +174,6 @@ _SHARPNESS: Final = 80.0
 _LOOK_ALIKES: Final = 0.5
 """Chance that short units in half bond are bricks: plain tiles, slates and ashlar are
 laid so too. Common practice, no source."""
-
-SHORT_UNIT: Final = 2.2
-"""Half bond of shorter units, in courses, may be tiles, slates, ashlar, blocks or
-header bond: only the user can tell."""
 
 _SHORT_ODDS: Final = 3.0
 """Odds of tiles, slates and header bond together against Flemish or English bond, when

@@ -13,7 +13,11 @@ from calibration.brickwork.confidence import LEAST, SURE, doubt, gather, judge, 
 from calibration.brickwork.raster import Level, edges, grey, pyramid
 from calibration.brickwork.result import Brickwork
 from calibration.brickwork.search import Candidate, Region, candidates
-from calibration.brickwork.survey import brickwork_of, survey_joints
+from calibration.brickwork.survey import (
+    brickwork_of,
+    survey_joints,
+    without_disproved,
+)
 from calibration.brickwork.wallplane import View
 from calibration.errors import NoBrickwork
 from calibration.priors import CameraPrior
@@ -212,6 +216,7 @@ def _read(
     refusal = refuse(candidate)
     if refusal is not None:
         return refusal
+    candidate = without_disproved(candidate)
     survey = survey_joints(candidate, levels)
     if survey is None:
         return NoBrickwork("what repeats in the photo has no joints to measure", CLOSER)

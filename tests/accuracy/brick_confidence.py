@@ -22,12 +22,17 @@ import cv2
 import numpy as np
 from scipy.optimize import minimize
 
-from calibration.brickwork.confidence import SHORT_UNIT, SURE, gather, judge
+from calibration.brickwork.bonds import SHORT_UNIT
+from calibration.brickwork.confidence import SURE, gather, judge
 from calibration.brickwork.odds import FIGURES, GATES, Figure
 from calibration.brickwork.raster import grey, pyramid
 from calibration.brickwork.read import ranked, read_brickwork, rounds, view_of
 from calibration.brickwork.result import Brickwork
-from calibration.brickwork.survey import brickwork_of, survey_joints
+from calibration.brickwork.survey import (
+    brickwork_of,
+    survey_joints,
+    without_disproved,
+)
 from calibration.errors import NoBrickwork
 from tests.accuracy.brick_samples import Sample, sample
 
@@ -59,7 +64,8 @@ def figures(drawn: Sample) -> Iterator[dict[str, Any]]:
     """Yield the figures of each wall that the search looks at."""
     pixels, camera = drawn.look()
     for levels, search in rounds(pyramid(grey(pixels), 64)):
-        for candidate in ranked(view_of(camera), levels, search, None)[0][:2]:
+        for seen in ranked(view_of(camera), levels, search, None)[0][:2]:
+            candidate = without_disproved(seen)
             survey = survey_joints(candidate, levels)
             if survey is None:
                 continue
