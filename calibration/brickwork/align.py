@@ -39,20 +39,24 @@ class Cell:
         Cells until the pattern repeats.
     even, odd : tuple of float
         Perpends of every second course and of those between, in cells.
+    spare_even, spare_odd : tuple of float
+        Where tiles of half bond, a half or a third as long, would have joints too.
     """
 
     units: float
     period: int
     even: tuple[float, ...]
     odd: tuple[float, ...]
+    spare_even: tuple[float, ...] = ()
+    spare_odd: tuple[float, ...] = ()
 
 
 CELLS: Final[dict[Bond, Cell]] = {
-    Bond.HALF: Cell(1.0, 1, (0.0,), (0.5,)),
+    Bond.HALF: Cell(1.0, 1, (0.0,), (0.5,), (1.0 / 3.0, 2.0 / 3.0), (5.0 / 6.0, 1.0 / 6.0)),
     # two cells of stretcher, one of header; the next course one and a half cells on
-    Bond.FLEMISH: Cell(0.5, 3, (0.0, 2.0), (1.5, 0.5)),
+    Bond.FLEMISH: Cell(0.5, 3, (0.0, 2.0), (1.5, 0.5), (1.0,), (2.5,)),
     # headers at every cell; stretchers at every second, half a cell on
-    Bond.ENGLISH: Cell(0.5, 2, (0.0, 1.0), (0.5,)),
+    Bond.ENGLISH: Cell(0.5, 2, (0.0, 1.0), (0.5,), (), (1.5,)),
     Bond.ALIGNED: Cell(1.0, 1, (0.0,), (0.0,)),
 }
 
@@ -66,6 +70,8 @@ class Alignment:
     cell : Cell
     even, odd : tuple of float
         Perpends of even and odd courses, in cells, of each period.
+    spare_even, spare_odd : tuple of float
+        Where none may be, though shorter units in half bond would have some.
     length : float
         Of one cell, courses.
     shift : (6,) float64
@@ -79,6 +85,8 @@ class Alignment:
     cell: Cell
     even: tuple[float, ...]
     odd: tuple[float, ...]
+    spare_even: tuple[float, ...]
+    spare_odd: tuple[float, ...]
     length: float
     shift: FloatArray
     centre: FloatArray
@@ -126,34 +134,72 @@ def align(perpends: Perpends, bond: BondFit) -> Alignment:
         shift[:used] += np.linalg.lstsq(damped, goal, rcond=None)[0]
     turned = blocks * np.exp(2j * np.pi * (terms @ shift))
     coherence = float(np.real(turned.sum()) / (weight.sum() + 1e-12))
-    even, odd = cell.even, cell.odd
+    places = (cell.even, cell.odd, cell.spare_even, cell.spare_odd)
     if bond.bond is Bond.ENGLISH and not bond.headers_even:
-        even, odd = odd, even
-    trial = Alignment(cell, even, odd, length, shift, centre, scale, coherence)
+        places = (cell.odd, cell.even, cell.spare_odd, cell.spare_even)
+    trial = Alignment(cell, *places, length, shift, centre, scale, coherence)
     turns = [_turned(trial, turn) for turn in range(cell.period)]
     return max(turns, key=lambda turned: _standing(perpends, turned))
 
 
 def _turned(alignment: Alignment, cells: int) -> Alignment:
     """Return the alignment with its pattern some cells further on."""
-    even = tuple(place + cells for place in alignment.even)
-    odd = tuple(place + cells for place in alignment.odd)
-    return replace(alignment, even=even, odd=odd)
+
+    def on(places: tuple[float, ...]) -> tuple[float, ...]:
+        return tuple(place + cells for place in places)
+
+    return replace(
+        alignment,
+        even=on(alignment.even),
+        odd=on(alignment.odd),
+        spare_even=on(alignment.spare_even),
+        spare_odd=on(alignment.spare_odd),
+    )
 
 
 def _standing(perpends: Perpends, alignment: Alignment) -> float:
-    """Return the mean response at the places where perpends are expected."""
+    """Return the sum of the response at the places where perpends are expected."""
+    return float(_at(perpends, alignment, (alignment.even, alignment.odd))[0].sum())
+
+
+def spare(perpends: Perpends, alignment: Alignment) -> float:
+    """Return how much stands where the bond has no perpends, against where it has.
+
+    Parameters
+    ----------
+    perpends : Perpends
+    alignment : Alignment
+
+    Returns
+    -------
+    float
+        About 0 for the bond itself, towards 1 for shorter units in half bond.
+    """
+    right, places = _at(perpends, alignment, (alignment.even, alignment.odd))
+    wrong, others = _at(perpends, alignment, (alignment.spare_even, alignment.spare_odd))
+    usual = right.sum() / max(places, 1.0)
+    return float(np.clip(wrong.sum() / max(others, 1.0) / max(usual, 1e-9), 0.0, 1.0))
+
+
+def _at(
+    perpends: Perpends,
+    alignment: Alignment,
+    places: tuple[tuple[float, ...], tuple[float, ...]],
+) -> tuple[FloatArray, float]:
+    """Return the responses at places of even and odd courses, and how many there are."""
     r = perpends.response
     u = np.broadcast_to(np.arange(r.shape[1]) / PIXELS_A_COURSE, r.shape)
     course = np.broadcast_to(np.arange(len(r), dtype=np.float64)[:, None], r.shape)
     cells, period = alignment.cells(u, course), alignment.cell.period
-    total = 0.0
-    for first, places in enumerate((alignment.even, alignment.odd)):
-        for place in places:
+    found = [np.zeros(0)]
+    for first, mine in enumerate(places):
+        for place in mine:
             off = cells[first::2] - place
             near = np.abs(off - period * np.round(off / period)) < _NEAR_CELLS
-            total += float(r[first::2][near].sum())
-    return total
+            near &= perpends.inside[first::2] > 0.0
+            found.append(r[first::2][near])
+    values = np.concatenate(found)
+    return values, float(len(values))
 
 
 def _terms(

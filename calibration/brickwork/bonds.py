@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -86,12 +87,19 @@ PEAKS: Final[dict[Bond, Peaks]] = {
 
 UNITS: Final[dict[Bond, tuple[float, float]]] = {
     Bond.HALF: (1.1, 6.6),
-    Bond.FLEMISH: (1.7, 4.6),
-    Bond.ENGLISH: (1.7, 4.6),
+    Bond.FLEMISH: (2.3, 4.6),
+    Bond.ENGLISH: (2.3, 4.6),
     Bond.ALIGNED: (0.8, 6.6),
 }
 """Shortest and longest unit, in courses: header bond at one end, Roman brick (6) at the
-other; nobody lays headers of a brick longer than the Dutch and German ones (4)."""
+other; nobody lays headers of a brick longer than the Dutch and German ones (4), or of
+one shorter than the American engineer brick (2.5). Stretchers of three look much like
+Flemish bond of two."""
+
+
+SHORT_UNIT: Final = 2.2
+"""Half bond of shorter units, in courses, may be tiles, slates, ashlar, blocks or
+header bond: only the user can tell."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,12 +110,16 @@ class Perpends:
     ----------
     response : (K, W) float64
         Positive where something narrow of the joints' colour stands.
+        What runs on over several courses is taken off.
     inside : (K, W) float64
         One where the wall is seen.
+    broken : float
+        Share of the response that does not run on, 0..1: little where joints are in line.
     """
 
     response: FloatArray
     inside: FloatArray
+    broken: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,12 +174,51 @@ def read_perpends(folded: Folded, inside: NDArray[np.bool_]) -> Perpends:
     response[:, d:-d] = line[:, d:-d] - 0.5 * (line[:, : -2 * d] + line[:, 2 * d :])
     mask[:, d:-d] *= mask[:, : -2 * d] * mask[:, 2 * d :]
     mask[:, :d] = mask[:, -d:] = 0.0
-    response = np.clip(response, -_LOUDEST, _LOUDEST)
-    return Perpends(response * mask, mask)
+    response = np.clip(response, -_LOUDEST, _LOUDEST) * mask
+    broken = without_runs(response)
+    share = float(np.sum(broken**2) / (np.sum(response**2) + 1e-12))
+    return Perpends(broken, mask, share)
 
 
 _LOUDEST: Final = 2.5
 """A jamb or downpipe must not outweigh perpends; in units of the contrast."""
+
+_RUN_PX: Final = 1
+"""How far a jamb or pipe may lean from course to course, pixels."""
+
+_RUN_COURSES: Final = 3
+"""What stands in so many courses on end is no perpend."""
+
+_RUN_EVEN: Final = 0.5
+"""Least against greatest of a run: between two perpends one course apart blur leaves
+something too, and taking that off would make a wall of small courses another bond."""
+
+
+def without_runs(response: FloatArray) -> FloatArray:
+    """Return a response without what goes straight on over several courses.
+
+    In every bond a perpend stands over and under a brick; jambs, pipes, corners, boards
+    and joints in line do not.
+
+    Parameters
+    ----------
+    response : (K, W) float64
+        One row a course.
+
+    Returns
+    -------
+    (K, W) float64
+    """
+    wide = np.ones((1, 2 * _RUN_PX + 1), np.uint8)
+    tall = np.ones((_RUN_COURSES, 1), np.uint8)
+    out = np.zeros_like(response)
+    for sign in (1.0, -1.0):
+        part = np.maximum(sign * response, 0.0)
+        near = cv2.dilate(part, wide)
+        least, most = cv2.erode(near, tall), cv2.dilate(near, tall)
+        run = cv2.dilate(np.where(least > _RUN_EVEN * most, least, 0.0), tall)
+        out += sign * np.maximum(part - run, 0.0)
+    return out
 
 
 def correlations(perpends: Perpends) -> tuple[FloatArray, FloatArray]:

@@ -1,13 +1,15 @@
 """How sure a reading is: refusals with their reasons, readings with their odds."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from calibration.brick_formats import brick_format
-from calibration.brickwork.bonds import Bond, BondFit
+from calibration.brickwork.align import spare
+from calibration.brickwork.bonds import SHORT_UNIT, Bond, BondFit
 from calibration.brickwork.formats import RATIO_SD, RATIO_SD_FOCAL, formats_for
+from calibration.brickwork.odds import GATES, chance, weakest
 from calibration.brickwork.result import BondName, Reading
 from calibration.brickwork.search import Candidate
 from calibration.brickwork.survey import Survey
@@ -19,6 +21,8 @@ SURE: Final = 0.95
 
 _LEAST_BREAK: Final = 0.10
 _LEAST_AGREEMENT: Final = 0.30
+_PLAIN_BOND: Final = 0.55
+"""Where perpends keep a bond so well, courses too small to break off are offered."""
 
 PLAINER: Final = (
     "mark the brickwork by hand if there is any, or take the scale from something else"
@@ -40,7 +44,8 @@ def refuse(candidate: Candidate) -> NoBrickwork | None:
     """
     aligned = _of(candidate, Bond.ALIGNED)
     lap = _best_lap(candidate)
-    if candidate.folded.break_ < _LEAST_BREAK:
+    plain_bond = lap.agreement > _PLAIN_BOND
+    if candidate.folded.break_ < _LEAST_BREAK and not plain_bond:
         return NoBrickwork(_NO_BREAK, PLAINER)
     if aligned.agreement > lap.agreement + _MARGIN_FLOOR:
         return NoBrickwork(
@@ -66,19 +71,23 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
     dict of str to float
     """
     lap, aligned = _best_lap(candidate), _of(candidate, Bond.ALIGNED)
+    half = _of(candidate, Bond.HALF)
     others = [f for f in candidate.bonds if f.bond not in (Bond.ALIGNED, lap.bond)]
     folded, fit = candidate.folded, survey.fit
     return {
         "tiles": float(candidate.tiles),
         "course_px": candidate.course_px,
         "area": candidate.area_courses,
+        "bricks": float(np.log(max(candidate.area_courses / max(lap.unit, 1.0), 1.0))),
         "break": folded.break_,
         "break_half": folded.break_half / (folded.break_ + 1e-9),
         "agreement": lap.agreement,
         "unit": lap.unit,
         "height": lap.height,
         "lap": lap.agreement - aligned.agreement,
-        "margin": lap.agreement - max(other.agreement for other in others),
+        "margin": lap.agreement - max((o.agreement for o in others), default=0.0),
+        "short": half.agreement if half.unit < SHORT_UNIT else 0.0,
+        "spare": spare(candidate.perpends, survey.alignment),
         "coherence": survey.alignment.coherence,
         "beds": float(len(survey.beds.number)),
         "beds_found": survey.beds.found,
@@ -90,6 +99,10 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "wide": float(np.ptp(survey.beds.uv[:, 0])),
         "thin": folded.thinness,
         "joint": folded.joint_contrast,
+        "broken": candidate.perpends.broken,
+        "lean_deg": float(np.degrees(abs(fit.plane.lean_rad))),
+        "bed_width": survey.beds.width,
+        "perpend_width": survey.perpends.width,
     }
 
 
@@ -101,47 +114,8 @@ def _best_lap(candidate: Candidate) -> BondFit:
     return next(fit for fit in candidate.bonds if fit.bond is not Bond.ALIGNED)
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
-    """A figure that has to be on the right side of a bound.
-
-    Attributes
-    ----------
-    bound : float
-        Where the odds are even.
-    step : float
-        Change of the figure that multiplies the odds by e; negative for figures that
-        have to be small.
-    """
-
-    bound: float
-    step: float
-
-    def chance(self, value: float) -> float:
-        """Return the probability that the figure is good enough, 0..1."""
-        return float(
-            1.0 / (1.0 + np.exp(np.clip(-(value - self.bound) / self.step, -60, 60)))
-        )
-
-
 LEAST: Final = 0.05
 """Below this a reading is not even worth a question."""
-
-GATES: Final[dict[str, Gate]] = {
-    "break": Gate(0.17, 0.022),
-    "agreement": Gate(0.52, 0.05),
-    "lap": Gate(0.06, 0.02),
-    "coherence": Gate(0.17, 0.03),
-    "perpends_found": Gate(0.30, 0.06),
-    "beds_found": Gate(0.45, 0.08),
-    "bed_sd": Gate(0.17, -0.015),
-    "perpend_sd": Gate(0.24, -0.02),
-    "break_half": Gate(0.36, -0.03),
-    "area": Gate(45.0, 8.0),
-    "courses": Gate(3.0, 0.25),
-}
-"""Bounds between the walls read rightly and everything else in docs/accuracy.md; the
-product of their chances is the confidence."""
 
 _NO_BREAK = (
     "lines repeat in the photo, but nothing breaks off at them as bricks do at their bed "
@@ -154,6 +128,14 @@ _NO_PERPENDS = (
 _IRREGULAR = "what repeats in the photo is not regular enough for courses of bricks"
 _TOO_FEW = "too few bricks are seen to be counted"
 
+_LEANS = (
+    "what repeats in the photo leans away like a roof or the ground, or is seen from too "
+    "far aside"
+)
+_SHORTER = (
+    "the upright joints are those of tiles or slates in half bond rather than of bricks"
+)
+
 _REASONS: Final[dict[str, str]] = {
     "break": _NO_BREAK,
     "agreement": _NO_PERPENDS,
@@ -164,8 +146,10 @@ _REASONS: Final[dict[str, str]] = {
     "bed_sd": _IRREGULAR,
     "perpend_sd": _NO_PERPENDS,
     "break_half": _IRREGULAR,
-    "area": _TOO_FEW,
+    "bricks": _TOO_FEW,
     "courses": _TOO_FEW,
+    "lean_deg": _LEANS,
+    "spare": _SHORTER,
 }
 
 
@@ -181,8 +165,7 @@ def doubt(evidence: dict[str, float]) -> NoBrickwork:
     -------
     NoBrickwork
     """
-    worst = min(GATES, key=lambda name: GATES[name].chance(evidence[name]))
-    return NoBrickwork(_REASONS[worst], PLAINER)
+    return NoBrickwork(_REASONS[weakest(evidence)], PLAINER)
 
 
 _SHARPNESS: Final = 80.0
@@ -191,10 +174,6 @@ _SHARPNESS: Final = 80.0
 _LOOK_ALIKES: Final = 0.5
 """Chance that short units in half bond are bricks: plain tiles, slates and ashlar are
 laid so too. Common practice, no source."""
-
-SHORT_UNIT: Final = 2.2
-"""Half bond of shorter units, in courses, may be tiles, slates, ashlar, blocks or
-header bond: only the user can tell."""
 
 _SHORT_ODDS: Final = 3.0
 """Odds of tiles, slates and header bond together against Flemish or English bond, when
@@ -227,15 +206,14 @@ def judge(
         At most two.
     """
     ratio_sd = RATIO_SD if camera.focal_known else RATIO_SD_FOCAL
-    chance = float(np.prod([gate.chance(evidence[name]) for name, gate in GATES.items()]))
+    told = format_name is not None
+    sure = chance(evidence, told=told)
     found: list[tuple[float, Reading]] = []
     total = 0.0
     for fit in candidate.bonds:
-        weight = float(np.exp(_SHARPNESS * (fit.agreement - evidence["agreement"])))
-        if fit.bond is Bond.HALF and fit.unit < SHORT_UNIT:
-            weight *= _SHORT_ODDS
-        total += weight * (fit.bond is not Bond.ALIGNED)
-        for bond, ratio, doubt in _names(fit, told=format_name is not None):
+        weight = _weight(fit, evidence)
+        total += weight
+        for bond, ratio, doubt in _names(fit, told=told):
             names = tuple(entry.name for entry in formats_for(ratio, ratio_sd))
             if format_name is not None:
                 names = tuple(n for n in names if n == brick_format(format_name).name)
@@ -243,9 +221,36 @@ def judge(
                 found.append((weight * doubt, Reading(bond, ratio, 1.0, 0.0, names)))
     found.sort(key=lambda entry: -entry[0])
     return tuple(
-        replace(reading, confidence=chance * weight / total)
-        for weight, reading in found[:2]
+        replace(reading, confidence=sure * _counted(found, place) / total)
+        for place, (_, reading) in enumerate(found[:2])
     )
+
+
+def _weight(fit: BondFit, evidence: dict[str, float]) -> float:
+    """Return the odds of a bond against the best one, look-alikes of it included."""
+    if fit.bond is Bond.ALIGNED:
+        return 0.0
+    weight = float(np.exp(_SHARPNESS * (fit.agreement - evidence["agreement"])))
+    if fit.bond is not Bond.HALF or fit.unit >= SHORT_UNIT:
+        return weight
+    weight *= _SHORT_ODDS
+    if evidence["unit"] < SHORT_UNIT:
+        return weight
+    # a longer bond is best, and nothing stands where short units would have joints
+    return weight * (1.0 - GATES["spare"].chance(evidence["spare"]))
+
+
+_SAME_RATIO: Final = 0.02
+"""Two bonds whose stretchers are as long give the same counts: Flemish or English."""
+
+
+def _counted(found: list[tuple[float, Reading]], place: int) -> float:
+    """Return the weight of a reading, the best with all that count as it does."""
+    weight, best = found[place]
+    if place:
+        return weight
+    near = _SAME_RATIO * best.ratio
+    return float(sum(w for w, other in found if abs(other.ratio - best.ratio) < near))
 
 
 def _names(fit: BondFit, *, told: bool) -> list[tuple[BondName, float, float]]:

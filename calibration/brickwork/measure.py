@@ -1,15 +1,22 @@
 """Every joint measured to a fraction of a pixel, where its course and bond expect it."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from calibration.arrays import FloatArray
+from calibration.arrays import FloatArray, IntArray
 from calibration.brickwork.align import Alignment
-from calibration.brickwork.profiles import locate
+from calibration.brickwork.extent import (
+    bonded,
+    hanging_together,
+    kept_beds,
+    kept_perpends,
+)
+from calibration.brickwork.joints import Joints
+from calibration.brickwork.profiles import locate, width
 from calibration.brickwork.raster import Float32Image, Level
 from calibration.brickwork.strip import sample_seen
 from calibration.brickwork.wallplane import WallPlane
@@ -28,13 +35,6 @@ MOST_PIXELS: Final = 5e6
 PROFILE: Final = 1.5
 """Length of a profile before it is compared, courses."""
 
-NEIGHBOURS: Final = 0.55
-"""Share of the nine places about a joint that must be joints too: grass and curtains
-look like joints here and there, walls everywhere."""
-
-GAP: Final = 2
-"""Joints and lengths that may be missing inside one wall; roofs are farther off."""
-
 MARGIN: Final = 0.2
 """Wall beyond what tiles support is looked for this far out, of its width and height."""
 
@@ -43,31 +43,6 @@ _SEEN: Final = 0.9
 
 _BRICK: Final = (0.25, 0.75)
 """Part of a course over which perpends are averaged."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Joints:
-    """Joints measured along one direction.
-
-    Attributes
-    ----------
-    uv : (N, 2) float64
-        Measured places, courses of the plane that they were measured in.
-    number : (N,) float64
-        Their count: courses down, or cells along.
-    course : (N,) int
-        Course of a perpend, joint number of a bed.
-    alike : (N,) float64
-        Correlation with the usual profile.
-    found : float
-        Share of the places where joints were sure to be that had one.
-    """
-
-    uv: FloatArray
-    number: FloatArray
-    course: FloatArray
-    alike: FloatArray
-    found: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,79 +120,10 @@ def fine_raster(
     return Raster(image, near & within & seen, seen, float(left), float(v[0]), fine)
 
 
-def measure_beds(raster: Raster) -> tuple[Joints, NDArray[np.bool_]]:
-    """Measure all bed joints in short lengths.
-
-    Parameters
-    ----------
-    raster : Raster
-
-    Returns
-    -------
-    Joints
-    (K, M) bool
-        By joint and length of it, where there is wall.
-    """
-    fine = raster.fine
-    wide = int(SEGMENT * fine)
-    joints, columns = len(raster.image) // fine, raster.image.shape[1] // wide
-    span = columns * wide
-    part = raster.image[:, :span].reshape(-1, columns, wide).mean(axis=2)
-    inside = raster.inside[:, :span].reshape(-1, columns, wide).mean(axis=2)
-    seen = raster.seen[:, :span].reshape(-1, columns, wide).mean(axis=2)
-    length = _length(fine)
-    rows = np.arange(joints)[:, None] * fine + np.arange(length) - (length - fine) // 2
-    rows = np.clip(rows, 0, len(part) - 1)
-    share, sure = seen[rows].mean(axis=1), inside[rows].mean(axis=1)
-    k, m = np.nonzero(share > _SEEN)
-    profiles = part[rows[k], m[:, None]].astype(np.float64)
-    shift, alike = locate(profiles, fine, sure[k, m] > _SEEN)
-    wall = np.zeros((joints, columns), bool)
-    wall[k, m] = np.isfinite(shift)
-    wall &= _share_about(wall) >= NEIGHBOURS
-    known = np.zeros_like(wall)
-    known[k, m] = sure[k, m] > _SEEN
-    wall = _joined(wall, known)
-    good = np.isfinite(shift) & wall[k, m]
-    number = np.round(raster.v0 - 0.5 / fine + 0.5) + k
-    u = raster.u0 + ((m + 0.5) * wide - 0.5) / fine
-    tried = int(np.sum(sure[k, m] > _SEEN))
-    found = int(np.sum(good & (sure[k, m] > _SEEN)))
-    uv = np.stack([u, number + shift], axis=1)
-    return Joints(
-        uv[good], number[good], number[good], alike[good], found / max(tried, 1)
-    ), wall
-
-
-def _joined(wall: NDArray[np.bool_], known: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Keep the parts of a wall that hang together with what tiles support."""
-    near = cv2.dilate(wall.astype(np.uint8), np.ones((2 * GAP + 1, 2 * GAP + 1), np.uint8))
-    count, label = cv2.connectedComponents(near)
-    size = np.bincount(label[wall], minlength=count)
-    sure = np.bincount(label[wall & known], minlength=count)
-    keep = sure >= 0.5 * size
-    keep[np.argmax(sure)] = True
-    return np.asarray(wall & keep[label])
-
-
-def _share_about(wall: NDArray[np.bool_]) -> FloatArray:
-    padded = np.pad(wall.astype(np.float64), 1)
-    rows, columns = wall.shape
-    total = sum(
-        padded[dy : dy + rows, dx : dx + columns] for dy in range(3) for dx in range(3)
-    )
-    return np.asarray(total) / 9.0
-
-
-def _length(fine: int) -> int:
-    """Return how many samples a profile has, even."""
-    return int(PROFILE * fine) // 2 * 2
-
-
-def measure_perpends(
-    raster: Raster, alignment: Alignment, origin: FloatArray, wall: NDArray[np.bool_]
-) -> Joints:
-    """Measure all perpends that the bond expects.
+def measure_joints(
+    raster: Raster, alignment: Alignment, origin: FloatArray, reach: float
+) -> tuple[Joints, Joints]:
+    """Measure all joints of the wall that tiles support, and of its continuation.
 
     Parameters
     ----------
@@ -225,14 +131,86 @@ def measure_perpends(
     alignment : Alignment
     origin : (2,) float64
         u and joint number at which the alignment starts to count.
-    wall : (K, M) bool
-        Of :func:`measure_beds`.
+    reach : float
+        How far beyond what tiles support the wall may go on, courses.
 
     Returns
     -------
     Joints
-        ``number`` in cells of the bond.
+        Bed joints, in short lengths; ``number`` in courses.
+    Joints
+        Perpends; ``number`` in cells of the bond.
     """
+    beds, wall, known = _measure_beds(raster, reach)
+    perpends, places = _measure_perpends(raster, alignment, origin, wall)
+    bond = bonded(*places, known)
+    return kept_beds(beds, bond), kept_perpends(perpends, bond)
+
+
+def _measure_beds(
+    raster: Raster, reach: float
+) -> tuple[Joints, NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return bed joints, and by joint and length where wall is and where tiles have it."""
+    fine = raster.fine
+    wide = int(SEGMENT * fine)
+    joints, columns = len(raster.image) // fine, raster.image.shape[1] // wide
+    part, inside, seen = (
+        _lengths(values, columns, wide)
+        for values in (raster.image, raster.inside, raster.seen)
+    )
+    length = _length(fine)
+    rows = np.arange(joints)[:, None] * fine + np.arange(length) - (length - fine) // 2
+    rows = np.clip(rows, 0, len(part) - 1)
+    known = inside[rows].mean(axis=1) > _SEEN
+    k, m = np.nonzero((seen[rows].mean(axis=1) > _SEEN) & _near(known, reach))
+    profiles = part[rows[k], m[:, None]].astype(np.float64)
+    shift, alike = locate(profiles, fine, known[k, m])
+    wall = np.zeros((joints, columns), bool)
+    wall[k, m] = np.isfinite(shift)
+    wall = hanging_together(wall, known)
+    good = wall[k, m]
+    number = np.round(raster.v0 - 0.5 / fine + 0.5) + k
+    u = raster.u0 + ((m + 0.5) * wide - 0.5) / fine
+    found = float((good & known[k, m]).sum() / max(int(known[k, m].sum()), 1))
+    uv = np.stack([u, number + shift], axis=1)
+    beds = Joints(
+        uv[good],
+        number[good],
+        number[good],
+        alike[good],
+        found,
+        width(profiles[good], shift[good], fine),
+        np.stack([k, m], axis=1)[good],
+    )
+    return beds, wall, known
+
+
+def _lengths(values: NDArray[Any], columns: int, wide: int) -> FloatArray:
+    """Return means over lengths of a joint, (H, columns)."""
+    cut = values[:, : columns * wide].reshape(-1, columns, wide)
+    return np.asarray(cut.mean(axis=2))
+
+
+def _near(known: NDArray[np.bool_], reach: float) -> NDArray[np.bool_]:
+    """Return the cells at most so many courses from those that tiles support."""
+    tall, wide = 2 * int(np.ceil(reach)) + 1, 2 * int(np.ceil(reach / SEGMENT)) + 1
+    near = cv2.dilate(known.astype(np.uint8), np.ones((tall, wide), np.uint8))
+    return np.asarray(near > 0)
+
+
+def _length(fine: int) -> int:
+    """Return how many samples a profile has, even."""
+    return int(PROFILE * fine) // 2 * 2
+
+
+Places = tuple[IntArray, IntArray, NDArray[np.bool_]]
+"""Course and length of every perpend expected on the wall, and whether it is there."""
+
+
+def _measure_perpends(
+    raster: Raster, alignment: Alignment, origin: FloatArray, wall: NDArray[np.bool_]
+) -> tuple[Joints, Places]:
+    """Return the perpends that the bond expects on a wall, and all places tried."""
     fine = raster.fine
     half, length = fine // 2, _length(raster.fine)
     first = round(raster.v0 - 0.5 / fine + 0.5)  # joint at the middle of the first rows
@@ -246,13 +224,20 @@ def measure_perpends(
     column = np.clip(((u - raster.u0) / SEGMENT).astype(int), 0, wall.shape[1] - 1)
     fits &= wall[course, column] & wall[course + 1, column]
     course, start, number = course[fits], start[fits], number[fits]
-    window = start[:, None] + np.arange(length)
-    shift, alike = locate(lines[course[:, None], window], fine, np.ones(len(start), bool))
+    profiles = lines[course[:, None], start[:, None] + np.arange(length)]
+    shift, alike = locate(profiles, fine, np.ones(len(start), bool))
     good = np.isfinite(shift)
     found = raster.u0 + (start + (length - 1) / 2.0) / fine + shift
-    uv = np.stack([found, first + course + 0.5], axis=1)
-    share = float(good.sum() / max(len(good), 1))
-    return Joints(uv[good], number[good], course[good] + first, alike[good], share)
+    perpends = Joints(
+        np.stack([found, first + course + 0.5], axis=1)[good],
+        number[good],
+        course[good] + first,
+        alike[good],
+        float(good.sum() / max(len(good), 1)),
+        width(profiles[good], shift[good], fine),
+        np.stack([course, column[fits]], axis=1)[good],
+    )
+    return perpends, (course, column[fits], good)
 
 
 def _expected(

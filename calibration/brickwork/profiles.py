@@ -70,6 +70,28 @@ def locate(
 _FEWEST: Final = 3
 
 
+def width(profiles: FloatArray, shift: FloatArray, fine: int) -> float:
+    """Return how wide the usual joint is where it stands half out of the bricks.
+
+    Parameters
+    ----------
+    profiles : (N, L) float64
+    shift : (N,) float64
+        Of the joints, courses; only of found ones.
+    fine : int
+        Pixels a course.
+
+    Returns
+    -------
+    float
+        Courses, the picture's blur included; zero without joints.
+    """
+    if len(profiles) < _FEWEST:
+        return 0.0
+    left, right = _flanks(_stacked(profiles, shift * fine), max(3, round(0.5 * fine)))
+    return float(right - left) / fine
+
+
 def _unit(profiles: FloatArray) -> FloatArray:
     rest = profiles - profiles.mean(axis=1, keepdims=True)
     return np.asarray(rest / (np.linalg.norm(rest, axis=1, keepdims=True) + 1e-6))
@@ -135,6 +157,12 @@ def _centre(usual: FloatArray, half: int) -> float:
     The window's middle is between its two middle samples; the joint's is midway
     between the places where it stands half out of the bricks on either side.
     """
+    a, b = _flanks(usual, half)
+    return float((a + b) / 2.0 - (len(usual) - 1) / 2.0)
+
+
+def _flanks(usual: FloatArray, half: int) -> tuple[float, float]:
+    """Return where the joint stands half out of the bricks, left and right, samples."""
     fine = len(usual)
     middle = fine // 2
     window = usual[middle - half : middle + half]
@@ -151,4 +179,4 @@ def _centre(usual: FloatArray, half: int) -> float:
         right += 1
     a = left + (level - lobe[left]) / (lobe[left + 1] - lobe[left] + 1e-9)
     b = right - (level - lobe[right]) / (lobe[right - 1] - lobe[right] + 1e-9)
-    return float((a + b) / 2.0 - (fine - 1) / 2.0)
+    return float(a), float(b)

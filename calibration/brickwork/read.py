@@ -13,7 +13,11 @@ from calibration.brickwork.confidence import LEAST, SURE, doubt, gather, judge, 
 from calibration.brickwork.raster import Level, edges, grey, pyramid
 from calibration.brickwork.result import Brickwork
 from calibration.brickwork.search import Candidate, Region, candidates
-from calibration.brickwork.survey import brickwork_of, survey_joints
+from calibration.brickwork.survey import (
+    brickwork_of,
+    survey_joints,
+    without_disproved,
+)
 from calibration.brickwork.wallplane import View
 from calibration.errors import NoBrickwork
 from calibration.priors import CameraPrior
@@ -70,25 +74,48 @@ def read_brickwork(
     UnknownName
         If there is no such format.
     """
+    best: Brickwork | None = None
+    reason = NoBrickwork("nothing in the photo repeats like courses", CLOSER)
+    for outcome in outcomes(pixels, camera, box_px, brick_format):
+        if isinstance(outcome, NoBrickwork):
+            reason = outcome
+        elif best is None or outcome.best.confidence > best.best.confidence:
+            best = outcome
+        if best is not None and best.best.confidence >= SURE:
+            return best
+    if best is None:
+        raise reason
+    return best
+
+
+def outcomes(
+    pixels: NDArray[np.uint8],
+    camera: CameraPrior,
+    box_px: tuple[float, float, float, float] | None = None,
+    brick_format: str | None = None,
+) -> Iterator[Brickwork | NoBrickwork]:
+    """Yield what comes of each wall that is looked at, the likeliest first.
+
+    Parameters
+    ----------
+    pixels, camera, box_px, brick_format
+        As of :func:`read_brickwork`.
+
+    Yields
+    ------
+    Brickwork or NoBrickwork
+        The refusal says why a candidate is none.
+    """
     if brick_format is not None:
         known_format(brick_format)
     view = view_of(camera)
     region = None if box_px is None else Region(box_px)
-    best: Brickwork | None = None
-    reason = NoBrickwork("nothing in the photo repeats like courses", CLOSER)
-    for levels, search in _rounds(pyramid(grey(pixels), _SMALLEST_SIDE_PX)):
-        ranked = _ranked(view, levels, search, region)
-        for candidate in ranked[:2]:
-            outcome = _read(candidate, levels, camera, brick_format)
-            if isinstance(outcome, NoBrickwork):
-                reason = outcome
-            elif best is None or outcome.best.confidence > best.best.confidence:
-                best = outcome
-            if best is not None and best.best.confidence >= SURE:
-                return best
-    if best is None:
-        raise reason
-    return best
+    for levels, search in rounds(pyramid(grey(pixels), _SMALLEST_SIDE_PX)):
+        found, refused = ranked(view, levels, search, region)
+        if refused is not None:
+            yield refused
+        for candidate in found[:2]:
+            yield _read(candidate, levels, camera, brick_format)
 
 
 def view_of(camera: CameraPrior) -> View:
@@ -111,10 +138,22 @@ def around(
     return x - reach, y - reach, x + reach, y + reach
 
 
-def _rounds(
+def rounds(
     levels: tuple[Level, ...],
 ) -> Iterator[tuple[tuple[Level, ...], list[Level]]]:
-    """Yield pyramids and the levels of them to search, the quick ones first."""
+    """Yield pyramids and the levels of them to search, the quick ones first.
+
+    Parameters
+    ----------
+    levels : tuple of Level
+
+    Yields
+    ------
+    tuple of Level
+        The pyramid to look at.
+    list of Level
+        What of it to search.
+    """
     small = [level for level in levels if level.image.size <= FIRST_AREA_PX]
     middle = [
         level for level in levels if FIRST_AREA_PX < level.image.size <= SECOND_AREA_PX
@@ -131,12 +170,30 @@ def _rounds(
         yield levels, large
 
 
-def _ranked(
+def ranked(
     view: View, levels: tuple[Level, ...], search: list[Level], region: Region | None
-) -> list[Candidate]:
-    """Return candidates, the best first; stop early at one that is plain."""
+) -> tuple[list[Candidate], NoBrickwork | None]:
+    """Return candidates, the best first, and a refusal; stop early at one that is plain.
+
+    Parameters
+    ----------
+    view : View
+    levels : tuple of Level
+    search : list of Level
+    region : Region or None
+
+    Returns
+    -------
+    list of Candidate
+    NoBrickwork or None
+        Why something else that repeats is no wall.
+    """
     found: list[Candidate] = []
+    refused = None
     for candidate in candidates(view, levels, search, region):
+        if isinstance(candidate, NoBrickwork):
+            refused = candidate
+            continue
         found.append(candidate)
         bond = candidate.bonds[0]
         plain = (
@@ -146,7 +203,7 @@ def _ranked(
         )
         if plain or len(found) == _LOOKS:
             break
-    return sorted(found, key=lambda candidate: -candidate.merit)
+    return sorted(found, key=lambda candidate: -candidate.merit), refused
 
 
 def _read(
@@ -159,6 +216,7 @@ def _read(
     refusal = refuse(candidate)
     if refusal is not None:
         return refusal
+    candidate = without_disproved(candidate)
     survey = survey_joints(candidate, levels)
     if survey is None:
         return NoBrickwork("what repeats in the photo has no joints to measure", CLOSER)

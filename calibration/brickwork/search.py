@@ -28,6 +28,7 @@ from calibration.brickwork.wallplane import (
     fit_beds,
     metric_plane,
 )
+from calibration.errors import NoBrickwork
 
 FIELDS_A_LEVEL: Final = 3
 _TILE_SD: Final = 0.05
@@ -46,6 +47,15 @@ _TILE_HALF: Final = 0.6
 """Half-width of what a tile vouches for, in steps of the grid."""
 
 _FEWEST_COURSES: Final = 3.0
+
+MOST_LEAN: Final = float(np.radians(42.0))
+"""Roofs lean back by 90 degrees less their pitch and the ground by still more; walls by
+the tilt of the camera, 20 degrees at most, or some 30 if the focal length is a guess."""
+
+LEANS: Final = NoBrickwork(
+    "what repeats in the photo leans away like a roof or the ground, not like a wall",
+    "show more of the brickwork, or take the scale from something else",
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,6 +79,9 @@ class Candidate:
         The best first.
     area_courses : float
         Area of the wall that is seen, in squares of one course.
+    reach : float
+        How far it may go on beyond the squares, courses: a tile that is mostly wall
+        vouches for a square, one that is partly wall does not.
     """
 
     plane: WallPlane
@@ -80,6 +93,7 @@ class Candidate:
     perpends: Perpends
     bonds: list[BondFit]
     area_courses: float
+    reach: float
 
     @property
     def merit(self) -> float:
@@ -104,7 +118,7 @@ class Region:
 
 def candidates(
     view: View, levels: tuple[Level, ...], search: Sequence[Level], region: Region | None
-) -> Iterator[Candidate]:
+) -> Iterator[Candidate | NoBrickwork]:
     """Yield the walls found on some levels of the pyramid, the largest first.
 
     Parameters
@@ -118,7 +132,8 @@ def candidates(
 
     Yields
     ------
-    Candidate
+    Candidate or NoBrickwork
+        The refusal says why something that repeats is no wall.
     """
     found: list[tuple[float, Tiles, Field]] = []
     for level in search:
@@ -130,6 +145,9 @@ def candidates(
     for _, tiles, field in found:
         fitted = _settle(view, tiles, field)
         if fitted is None:
+            continue
+        if abs(metric_plane(fitted[0]).lean_rad) > MOST_LEAN:
+            yield LEANS
             continue
         candidate = _look(levels, tiles, *fitted)
         if candidate is not None:
@@ -227,6 +245,7 @@ def _look(
         perpends,
         fit_bonds(*correlations(perpends)),
         area,
+        STEP_PX * tiles.scale / course_px,
     )
 
 

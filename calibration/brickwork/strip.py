@@ -18,6 +18,11 @@ LARGEST_SIDE_PX: Final = 1600
 """Of the flattened picture; a wall wider than this is cut to its best part."""
 
 
+_NODE_PX: Final = 6
+"""Places are exact at every sixth pixel of the flattened picture and linear between: at
+45 degrees of yaw they bend by less than a hundredth of a pixel over so short a way."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Flattened:
     """A wall flattened by its plane.
@@ -99,8 +104,8 @@ def sample_seen(
     (H, W) bool
         Whether the photo reaches there.
     """
-    coarse_u = np.linspace(u[0], u[-1], max(2, min(len(u), len(u) // 12 + 2)))
-    coarse_v = np.linspace(v[0], v[-1], max(2, min(len(v), len(v) // 12 + 2)))
+    coarse_u = np.linspace(u[0], u[-1], max(2, min(len(u), len(u) // _NODE_PX + 2)))
+    coarse_v = np.linspace(v[0], v[-1], max(2, min(len(v), len(v) // _NODE_PX + 2)))
     nodes = np.stack(np.meshgrid(coarse_u, coarse_v), axis=-1)
     px = plane.pixels(nodes.reshape(-1, 2)).reshape(nodes.shape)
     px = np.where(np.isfinite(px), px, -1e6)
@@ -111,7 +116,7 @@ def sample_seen(
     grid_y = np.interp(v, coarse_v, np.arange(len(coarse_v))).astype(np.float32)
     mesh = np.meshgrid(grid_x, grid_y)
     where = cv2.remap(
-        place, mesh[0], mesh[1], cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
+        place, mesh[0], mesh[1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
     )
     image = cv2.remap(
         level.image,

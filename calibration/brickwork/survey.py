@@ -1,18 +1,15 @@
 """A candidate measured joint by joint, and brought to a result."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
 from calibration.arrays import FloatArray
-from calibration.brickwork.align import Alignment, align
-from calibration.brickwork.bonds import Bond, BondFit
-from calibration.brickwork.measure import (
-    Joints,
-    fine_raster,
-    measure_beds,
-    measure_perpends,
-)
+from calibration.brickwork.align import Alignment, align, spare
+from calibration.brickwork.bonds import SHORT_UNIT, Bond, BondFit
+from calibration.brickwork.joints import Joints
+from calibration.brickwork.measure import fine_raster, measure_joints
 from calibration.brickwork.raster import Level
 from calibration.brickwork.result import Brickwork, Picks, Reading
 from calibration.brickwork.search import Candidate
@@ -47,6 +44,35 @@ class Survey:
     fit: PlaneFit
 
 
+_DISPROVED: Final = 0.3
+"""Bonds have 0.00 to 0.10 of their response where no perpend may be; half bond of half
+their stretcher has 0.5 to 1."""
+
+
+def without_disproved(candidate: Candidate) -> Candidate:
+    """Return a candidate without longer bonds that have joints where none may be.
+
+    Half bond of short units, headers as well as tiles, fits Flemish or English bond of
+    twice their length nearly as well, in noise even better.
+
+    Parameters
+    ----------
+    candidate : Candidate
+
+    Returns
+    -------
+    Candidate
+    """
+    best = next(fit for fit in candidate.bonds if fit.bond is not Bond.ALIGNED)
+    half = next(fit for fit in candidate.bonds if fit.bond is Bond.HALF)
+    if best is half or half.unit >= SHORT_UNIT:
+        return candidate
+    if spare(candidate.perpends, align(candidate.perpends, best)) < _DISPROVED:
+        return candidate
+    left = [fit for fit in candidate.bonds if fit is half or fit.bond is Bond.ALIGNED]
+    return replace(candidate, bonds=left)
+
+
 def survey_joints(candidate: Candidate, levels: tuple[Level, ...]) -> Survey | None:
     """Measure all joints of a candidate.
 
@@ -75,9 +101,8 @@ def survey_joints(candidate: Candidate, levels: tuple[Level, ...]) -> Survey | N
         top + height / PIXELS_A_COURSE,
     )
     raster = fine_raster(plane, levels, box, flat.inside, candidate.course_px)
-    beds, wall = measure_beds(raster)
     origin = np.array([flat.u0, flat.v0])
-    perpends = measure_perpends(raster, alignment, origin, wall)
+    beds, perpends = measure_joints(raster, alignment, origin, candidate.reach)
     if len(beds.number) < _FEWEST_BEDS or np.ptp(beds.number) < 2:
         return None
     bed_px, perpend_px = plane.pixels(beds.uv), plane.pixels(perpends.uv)

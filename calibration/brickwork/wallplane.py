@@ -80,6 +80,12 @@ class WallPlane:
         flat = distort(ideal, self.view.k1, self.view.k2)
         return np.asarray(flat * self.view.focal_px + self.view.centre_px)
 
+    @property
+    def lean_rad(self) -> float:
+        """How far the plane leans back from the upright of the picture; walls: the tilt."""
+        _, h, one = self.H_count_from_ideal[2]
+        return float(np.arctan2(h, one))
+
     def scaled(self, u_factor: float, v_factor: float) -> "WallPlane":
         """Return the same wall counted in other units."""
         return self.mapped(np.diag([u_factor, v_factor, 1.0]))

@@ -1,8 +1,11 @@
-"""Brickwork read from pictures with truth: ``python -m tests.accuracy.brickwork [scenes]``.
+"""Brickwork read from pictures with truth.
 
-Groups: walls painted by formula (tests.brick), drawn houses (tests.pictures), the rendered
-house (sample_images), impostors of both kinds, and photographs of which nobody knows a
-length but of which courses can be counted by eye.
+    python -m tests.accuracy.brickwork [scenes [GROUP ...]]
+
+Groups, all if none is named: "painted", walls by formula (tests.brick); "drawn" houses
+(tests.pictures); "rendered", the house of sample_images; "impostors" and "look-alikes" of
+both kinds; "photographs" of which nobody knows a length but of which courses can be
+counted by eye.
 """
 
 import json
@@ -166,9 +169,13 @@ class JointTruth:
     camera: Camera
     foot_mm: np.ndarray
 
+    def wall_mm(self, px: np.ndarray) -> np.ndarray:
+        """Return the places (N, 2) on the wall that pixels see."""
+        return self.camera.back_project(px, np.zeros(len(px))).xy_mm + self.foot_mm
+
     def counted(self, px: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return the count (N,) at pixels, fractions between joints, and y (N,)."""
-        xy = self.camera.back_project(px, np.zeros(len(px))).xy_mm + self.foot_mm
+        xy = self.wall_mm(px)
         y = np.array([np.interp(xy[:, 0], t[:, 0], t[:, 1]) for t in self.traces])
         order = np.argsort(self.count)
         y, count = y[order], self.count[order]
@@ -349,14 +356,15 @@ def _line(group: str, rows: list[Row]) -> str:
 def main() -> None:
     """Measure and print."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 40
-    groups: tuple[Callable[[], Iterator[Row]], ...] = (
-        rendered,
-        photographs,
-        lambda: painted(count),
-        lambda: impostors(max(1, count // 15)),
-        lambda: drawn(count),
-        lambda: look_alikes(max(1, count // 15)),
-    )
+    every: dict[str, Callable[[], Iterator[Row]]] = {
+        "rendered": rendered,
+        "photographs": photographs,
+        "painted": lambda: painted(count),
+        "impostors": lambda: impostors(max(1, count // 15)),
+        "drawn": lambda: drawn(count),
+        "look-alikes": lambda: look_alikes(max(1, count // 15)),
+    }
+    groups = [every[name] for name in sys.argv[2:] or every]
     rows: list[Row] = []
     for group in groups:
         for row in group():

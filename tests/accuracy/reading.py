@@ -1,12 +1,12 @@
 """Photos read without a click, against truth.
 
-    python -m tests.accuracy.reading [n [FOLDER]]
+    python -m tests.accuracy.reading [n [FOLDER [FIRST]]]
 
 Groups: n drawn houses (tests.pictures, a renderer other than that of sample_images), three
 in five of brick, the rendered houses of sample_images, and photographs of which only the
 courses are known. Each photo with truth is read twice: alone,
-and with its brick format stated. Houses are numbered from FIRST on: earlier ones were
-looked at while the rules were made.
+and with its brick format stated. Houses are numbered from FIRST on, 200 if not given:
+earlier ones were looked at while the rules were made, and so were 1000 to 1500.
 """
 
 import resource
@@ -29,9 +29,10 @@ from photomeasure.job.schema import CoursesSpec, ElevationSpec, LineSpec, Role
 from photomeasure.measure import measure_elevation
 from photomeasure.proposals import read_edges
 from photomeasure.reading import FoundLine, PhotoReading, Told, read_photo
+from photomeasure.reading.model import FoundReference
 from photomeasure.results import COVERAGE_FACTOR, MeasuredLine, interval95
-from tests.accuracy.brickwork import DOC, SAMPLES
-from tests.accuracy.reading_scenes import Scene, TrueLine, drawn, rendered
+from tests.accuracy.brickwork import DOC, SAMPLES, JointTruth
+from tests.accuracy.reading_scenes import FIRST, Scene, TrueLine, drawn, rendered
 from tests.pictures.truth import Truth
 
 RIGHT_EDGE: Final = 0.0015
@@ -58,7 +59,9 @@ class Row:
     enough: bool = False
     sure: bool = False
     counted: bool = False
+    picks_px: float = np.nan
     lattice_px: float = np.nan
+    outcome: str = ""
     scale_errors: list[float] = field(default_factory=list)
     scale_held: list[bool] = field(default_factory=list)
     claimed: list[bool] = field(default_factory=list)
@@ -89,6 +92,7 @@ def judge(scene: Scene, group: str, *, told: bool) -> Row:
         if row.brick:
             _judge_scale(row, scene, reading)
     row.said = reading.refused
+    row.outcome = _outcome(row, reading)
     return row
 
 
@@ -106,7 +110,35 @@ def _judge_bricks(row: Row, scene: Scene, reading: PhotoReading) -> None:
     good = np.abs(off) < RIGHT_OFF
     row.counted = bool(good.mean() > RIGHT_SHARE)
     course_px = np.median(np.hypot(*_course_ways(px, number).T)) if row.counted else np.nan
-    row.lattice_px = float(np.std(off[good]) * course_px)
+    row.picks_px = float(np.std(off[good]) * course_px)
+    row.lattice_px = _lattice(beds[0], scene.joints) * course_px
+
+
+def _lattice(beds: FoundReference, joints: JointTruth) -> float:
+    """Return how far the lattice's lines lie off the true joints, rms, courses.
+
+    Over all joints of the wall in the photo, seen or not; without a common shift.
+    """
+    off = []
+    for number, line in enumerate(beds.drawn_px):
+        counted, _ = joints.counted(line)
+        x = joints.wall_mm(line)[:, 0]
+        low, high = joints.traces[0][:, 0].min(), joints.traces[0][:, 0].max()
+        known = (counted > joints.count.min()) & (counted < joints.count.max())
+        off += (counted - number)[known & (x > low) & (x < high)].tolist()
+    return float(np.std(off)) if off else np.nan
+
+
+def _outcome(row: Row, reading: PhotoReading) -> str:
+    """Return what a person gets: lengths, a question, a refusal, or no line."""
+    if reading.measured is None:
+        bricks = [f for f in reading.references if f.spec.name == "bed joints"]
+        return "asked" if bricks else "refused"
+    return "lengths" if row.length_held or any(row.claimed) else _no_line(row)
+
+
+def _no_line(row: Row) -> str:
+    return "wrong line" if row.claimed else "no line"
 
 
 def _course_ways(px: np.ndarray, number: np.ndarray) -> np.ndarray:
@@ -242,13 +274,13 @@ CLEAR_RAD: Final = float(np.radians(1.5))
 """A clear direction further off is wrong: the adjustment would lean by as much."""
 
 
-def clear_directions(count: int, folder: Path) -> tuple[list[bool], list[bool]]:
+def clear_directions(count: int, folder: Path, first: int) -> tuple[list[bool], list[bool]]:
     """Return for each clear plumb and main level direction whether it is right.
 
     Level is right along the wall or square to it: side walls are level too.
     """
     plumb, level = [], []
-    for scene in drawn(count, folder):
+    for scene in drawn(count, folder, first):
         header = read_header(scene.path)
         base = ElevationSpec(name="x", photo=scene.path.name)
         camera, _ = camera_of(base, header, header.upright_size_px)
@@ -277,13 +309,36 @@ def _rms(values: list[float]) -> str:
 def table(rows: list[Row]) -> str:
     """Return the groups as a table."""
     lines = [
-        "| group | photos | counts right | sure | sure, wrong | picks px | scale rms "
+        "| group | photos | counts right | sure | sure, wrong | picks px | lattice px "
+        "| scale rms "
         "| scale held | proposed | used, right | end px | lengths held | all held "
         "| half-width | true lines offered, held |",
-        "|" + "---|" * 15,
+        "|" + "---|" * 16,
     ]
     groups = dict.fromkeys((row.group, row.told) for row in rows)
     lines += [_line([row for row in rows if (row.group, row.told) == g]) for g in groups]
+    return "\n".join(lines)
+
+
+def outcomes(rows: list[Row]) -> str:
+    """Return what a person gets from photos with brick, as a table."""
+    lines = [
+        "| group | photos | lengths | all inside | asked | refused | no line "
+        "| wrong line |",
+        "|" + "---|" * 8,
+    ]
+    groups = dict.fromkeys((row.group, row.told) for row in rows if row.brick)
+    for group, told in groups:
+        mine = [row for row in rows if (row.group, row.told) == (group, told)]
+        given = [row for row in mine if row.outcome == "lengths"]
+        inside = sum(bool(row.length_held) and all(row.length_held) for row in given)
+        rest = [
+            sum(row.outcome == name for row in mine)
+            for name in ("asked", "refused", "no line", "wrong line")
+        ]
+        name = group + (", format stated" if told else "")
+        cells = (name, len(mine), len(given), inside, *rest)
+        lines.append("| " + " | ".join(map(str, cells)) + " |")
     return "\n".join(lines)
 
 
@@ -293,7 +348,8 @@ def _line(rows: list[Row]) -> str:
     ends = [off for row in rows for off in row.ends_px]
     held = [row.length_held for row in rows if row.length_held]
     widths = [width for row in rows for width in row.half_width]
-    picks = [row.lattice_px for row in rows if np.isfinite(row.lattice_px)]
+    picks = [row.picks_px for row in rows if np.isfinite(row.picks_px)]
+    lattice = [row.lattice_px for row in rows if np.isfinite(row.lattice_px)]
     cells = (
         rows[0].group + (", format stated" if rows[0].told else ""),
         str(len(rows)),
@@ -301,6 +357,7 @@ def _line(rows: list[Row]) -> str:
         str(len(sure)),
         str(sum(not row.counted for row in sure)),
         f"{np.median(picks):.2f}" if picks else "-",
+        f"{np.median(lattice):.2f}" if lattice else "-",
         _rms([error for row in rows for error in row.scale_errors]),
         _share([flag for row in rows for flag in row.scale_held]),
         _share([flag for row in rows for flag in row.found]),
@@ -318,15 +375,18 @@ def main() -> None:
     """Measure and print."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 20
     folder = Path(sys.argv[2]) if len(sys.argv) > 2 else Path(tempfile.mkdtemp())
+    first = int(sys.argv[3]) if len(sys.argv) > 3 else FIRST
     rows: list[Row] = []
-    for group, scenes in (("rendered", rendered()), ("drawn", drawn(count, folder))):
+    groups = (("rendered", rendered()), ("drawn", drawn(count, folder, first)))
+    for group, scenes in groups:
         for scene in scenes:
             kind = "of brick" if scene.joints is not None else "without brick"
             for told in (False, True) if scene.joints is not None else (False,):
                 rows.append(judge(scene, f"{group} houses {kind}", told=told))
                 say(_told_of(rows[-1]))
     say(table(rows))
-    plumb, level = clear_directions(count, folder)
+    say(outcomes(rows))
+    plumb, level = clear_directions(count, folder, first)
     say(f"clear directions right: plumb {_share(plumb)}, level {_share(level)}")
     say("\n".join(photographs()))
     say(memory_and_time(SAMPLES / "front.jpg"))
@@ -338,6 +398,8 @@ def _told_of(row: Row) -> str:
     errors = " ".join(f"{error:+.2%}" for error in row.scale_errors)
     return (
         f"{row.name}{' told' if row.told else ''}: sure {row.sure} counted {row.counted} "
+        f"enough {row.enough} {row.outcome} picks {row.picks_px:.2f} "
+        f"lattice {row.lattice_px:.2f} px "
         f"scale {errors} held {row.scale_held} found {row.found} "
         f"claimed {row.claimed} {row.confidence} "
         f"lengths {row.length_held} {row.offered_held} "

@@ -41,9 +41,9 @@ class Scene:
     bricks: tuple[float, float] = (0.0, 0.0)
 
 
-def drawn(count: int, folder: Path) -> Iterator[Scene]:
+def drawn(count: int, folder: Path, first: int = FIRST) -> Iterator[Scene]:
     """Yield drawn houses, kept in a folder for another run: three in five are of brick."""
-    for seed in range(FIRST, FIRST + count):
+    for seed in range(first, first + count):
         path = folder / f"{seed}.jpg"
         if not path.exists():
             folder.mkdir(parents=True, exist_ok=True)

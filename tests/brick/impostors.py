@@ -161,6 +161,28 @@ def decking(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarra
     return np.where((np.mod(y, 120.0) < 6.0) | (np.mod(along, 2400.0) < 5.0), 60.0, tone)
 
 
+def long_ashlar(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Sawn stones 750 x 250 mm in half bond, as long as bricks for their height."""
+    row = np.floor(y / 250.0).astype(int)
+    along = x + 375.0 * (row % 2)
+    tone = 175.0 + 9.0 * _table(rng)[row % 64, np.floor(along / 750.0).astype(int) % 64]
+    joint = (np.mod(y, 250.0) < 5.0) | (np.mod(along, 750.0) < 5.0)
+    return np.where(joint, 140.0, tone)
+
+
+def shingles(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Split shingles of any width in courses of 180 mm, the next ones anywhere."""
+    row = np.floor(y / 180.0).astype(int)
+    out, table = np.empty_like(x), _table(rng)
+    for number in np.unique(row):
+        mine = row == number
+        joints = np.cumsum(rng.uniform(80.0, 220.0, 300)) - 20_000.0
+        at = np.searchsorted(joints, x[mine])
+        gap = np.abs(x[mine] - joints[np.clip(at - 1, 0, 299)]) < 5.0
+        out[mine] = np.where(gap, 60.0, 125.0 + 16.0 * table[number % 64, at % 64])
+    return np.where(np.mod(y, 180.0) < 14.0, 50.0, out)
+
+
 IMPOSTORS: Final[dict[str, Paint]] = {
     f.__name__: f
     for f in (
@@ -181,5 +203,7 @@ IMPOSTORS: Final[dict[str, Paint]] = {
         leaves,
         sky,
         decking,
+        long_ashlar,
+        shingles,
     )
 }

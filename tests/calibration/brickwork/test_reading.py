@@ -14,6 +14,7 @@ from tests.brick.chance import (
     prior_for,
     stretcher_scale,
 )
+from tests.brick.impostors import plain_tiles
 from tests.brick.walls import EnglishWall, Wall, look, photograph
 
 LATTICE_RMS_PX = 0.3
@@ -82,6 +83,34 @@ def test_courses_of_five_pixels():
 
     assert found.course_px < 5.5
     assert numbered_rightly(found, scene) > 0.98
+
+
+def test_courses_of_six_pixels_are_sure():
+    """Too small to break off plainly at their joints, but their perpends keep the bond."""
+    scene = taken(Wall(), look(distance_mm=75.0 * 624.0 / 6.2, yaw_deg=20.0, tilt_deg=6.0))
+
+    found = read(scene)
+
+    assert found.course_px < 6.5
+    assert numbered_rightly(found, scene) > 0.98
+    assert found.best.confidence >= SURE
+
+
+def test_tiles_hung_above_a_wall_are_not_counted_as_its_courses():
+    """Lines of something else fall near where joints would be; the perpends do not."""
+    wall, top = Wall(), 300.0
+
+    def paint(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+        return np.where(y > top, plain_tiles(x, y - top, rng), wall.paint(x, y, rng))
+
+    camera = look(distance_mm=5200.0, yaw_deg=10.0)
+    pixels = photograph(paint, camera, np.random.default_rng(2))
+    scene = PaintedScene(wall, camera, pixels)
+    found = read(scene)
+    xy = camera.back_project(found.beds.px, np.zeros(len(found.beds.px))).xy_mm
+
+    assert numbered_rightly(found, scene) > 0.99
+    assert np.mean(xy[:, 1] > top + 150.0) < 0.02
 
 
 def test_openings_and_soldiers_do_not_break_the_count():
