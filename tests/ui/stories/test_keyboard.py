@@ -184,7 +184,7 @@ def test_no_panel_is_a_trap_and_escape_steps_back(keys):
     assert keys.at(".dr-bar [aria-expanded=false]")
     keys.reach(".dr-bar [data-tool=line]", "Shift+Tab")
     keys.press("Enter", "Escape")
-    assert page.locator(".dr-prompt").is_hidden()
+    page.locator(".dr-prompt").wait_for(state="hidden")
     keys.reach(".pm-next")
 
     keys.reach('[role="tab"]', "Shift+Tab")

@@ -4,10 +4,14 @@
 
 const FOLDS = "photomeasure folds";
 
+/** Between what is focused and the tabs below it. */
+const FREE_PX = 12;
+
 /** Begin; the page calls it once. */
 export function manners() {
   document.addEventListener("click", pressed);
   document.addEventListener("keydown", steered);
+  document.addEventListener("focusin", (event) => requestAnimationFrame(() => uncovered(event)));
   document.addEventListener("toggle", folded, true);
   let due = false;
   const look = () => {
@@ -66,7 +70,7 @@ const tabOf = (name) =>
   /** @type {HTMLElement | null} */ (document.querySelector(`[role="tab"][data-tab-id="${name}"]`));
 
 /** @param {MouseEvent} event */
-function pressed({ target }) {
+function pressed({ target, detail }) {
   const button = /** @type {Element | null} */ (target)?.closest?.("[data-tab], #pm-boards-save");
   const name = button?.getAttribute("data-tab");
   if (name) {
@@ -74,7 +78,7 @@ function pressed({ target }) {
     globalThis.scrollTo({ top: 0 });
     // The keyboard goes on where the eyes do, and not from the head again.
     requestAnimationFrame(() => tabOf(name)?.focus({ preventScroll: true }));
-  } else if (button) {
+  } else if (button && detail > 0) { // by keys the page stays with what has the keyboard
     const follows = document.querySelector("#pm-takeoff");
     if ((follows?.getBoundingClientRect().top ?? 0) > globalThis.innerHeight * 0.7) {
       follows?.scrollIntoView({ behavior: "smooth", block: "start" });
@@ -96,6 +100,19 @@ function steered(event) {
   const next = /** @type {HTMLElement | undefined} */ (tabs[(to + tabs.length) % tabs.length]);
   next?.click();
   next?.focus();
+}
+
+/**
+ * What has the keyboard is not left under the tabs of a phone (WCAG 2.4.11).
+ * @param {FocusEvent} event
+ */
+function uncovered({ target }) {
+  const one = /** @type {Element} */ (target);
+  const bar = document.querySelector("#pm-tabs > .tab-wrapper");
+  if (!bar || bar.contains(one) || getComputedStyle(bar).position !== "fixed") return;
+  const [box, top] = [one.getBoundingClientRect(), bar.getBoundingClientRect().top];
+  const under = box.bottom + FREE_PX - top;
+  if (under > 0 && box.height < top / 2) globalThis.scrollBy({ top: under });
 }
 
 /** @returns {Record<string, boolean>} */
