@@ -197,7 +197,9 @@ def _distinct(
     middle = across.mean(axis=1)
     keep = np.zeros(len(fits), dtype=bool)
     for row in np.argsort(-strength):
-        clear = np.abs(middle[keep] - middle[row]).min(initial=np.inf) > _APART_PX
+        # Edges of one board run beside each other: one that runs into another is a fit
+        # that slid onto it at one end.
+        clear = np.abs(across[keep] - across[row]).min(initial=np.inf) > _APART_PX
         inside = np.abs(across[row]).max() <= reach_px + 1.0
         shows = fits.support[row] >= _LEAST_VOTES and strength[row] > 0.0
         keep[row] = clear and inside and shows

@@ -8,7 +8,7 @@ from calibration.brickwork.odds import FIGURES, GATES, chance, weakest
 PLAIN = {name: figure.high for name, figure in FIGURES.items()} | {
     "lean_deg": 8.0,
     "spare": 0.01,
-    "courses": 40.0,
+    "courses": 60.0,
     "bed_width": 0.16,
 }
 """Figures of a wall as plain as drawn ones get."""
@@ -57,3 +57,12 @@ def test_thin_joints_are_sawn_stone_unless_the_format_is_told() -> None:
 
     assert chance(thin, told=False) < 0.5
     assert chance(thin, told=True) > SURE
+
+
+def test_few_courses_may_be_stone_unless_the_format_is_told() -> None:
+    """Three storeys of ashlar have no more; a two-storey house of brick has 65."""
+    few = PLAIN | {"courses": 32.0}
+
+    assert LEAST < chance(few, told=False) < SURE
+    assert chance(few, told=True) > SURE
+    assert chance(PLAIN | {"courses": 45.0}, told=False) > SURE

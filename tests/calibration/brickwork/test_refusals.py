@@ -13,17 +13,11 @@ from tests.brick.chance import painted_impostor, prior_for
 from tests.brick.impostors import IMPOSTORS
 from tests.brick.walls import Wall, look, photograph
 
-ASKED = ("plain_tiles", "slates", "decking", "coursed_rubble")
+ASKED = ("plain_tiles", "slates", "decking", "coursed_rubble", "long_ashlar")
 """Laid in half bond as bricks are, or nearly: may be offered, never as sure."""
 
-AS_BRICKS = ("long_ashlar",)
-"""Stones three times as long as high, in half bond: only a person can tell, and what is
-told about the photo does (docs/accuracy.md says how often it goes wrong)."""
 
-
-@pytest.mark.parametrize(
-    "name", [name for name in IMPOSTORS if name not in ASKED + AS_BRICKS]
-)
+@pytest.mark.parametrize("name", [name for name in IMPOSTORS if name not in ASKED])
 def test_impostors_are_refused(name: str):
     """The refusal says what was found and what to do."""
     pixels = painted_impostor(name, 0)
