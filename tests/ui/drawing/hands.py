@@ -78,7 +78,12 @@ class Hand:
         return x + (point[0] + 0.5) * scale, y + (point[1] + 0.5) * scale
 
     def tap(self, point: tuple[float, float]) -> None:
-        """Touch a point of the photo."""
+        """Touch a point of the photo, once it is in sight and lies still."""
+        self.page.locator(".dr-stage").scroll_into_view_if_needed()
+        before = None
+        while before != (now := self.page.evaluate(WHERE)):
+            before = now
+            self.page.wait_for_timeout(60)
         self.slide(point)
 
     def slide(self, *points: tuple[float, float], rest_ms: int = 0) -> None:
