@@ -14,10 +14,13 @@ JPEG_BLOCK_PX = 16
 SENSOR_ASPECTS = (4 / 3, 3 / 2)
 """Shapes that sensors have.  From memory."""
 
-IN_CAMERA_ASPECTS = (1.0, 5 / 4, 16 / 9, 2.0, 37 / 18, 13 / 6, 20 / 9)
+WIDE_ASPECTS = (16 / 9, 2.0, 37 / 18, 13 / 6, 20 / 9)
+"""Wide pictures of cameras, cut evenly out of the sensor.  From memory."""
+
+IN_CAMERA_ASPECTS = (1.0, 5 / 4, *WIDE_ASPECTS)
 """Further shapes that cameras offer, cut evenly out of the sensor.  From memory."""
 
-UNCUT_ASPECTS = (*SENSOR_ASPECTS, 16 / 9, 2.0, 37 / 18, 13 / 6, 20 / 9)
+UNCUT_ASPECTS = (*SENSOR_ASPECTS, *WIDE_ASPECTS)
 """Shapes that a picture without camera data may have had from the camera.  A square or
 5:4 is more often cut by a person or a program.  Common practice, no source."""
 

@@ -15,7 +15,6 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
@@ -33,6 +32,7 @@ from photomeasure.reading.model import FoundReference
 from photomeasure.results import COVERAGE_FACTOR, MeasuredLine, interval95
 from tests.accuracy.brickwork import DOC, SAMPLES, JointTruth
 from tests.accuracy.reading_scenes import FIRST, Scene, TrueLine, drawn, rendered
+from tests.accuracy.reading_table import Row, outcomes, share, table
 from tests.pictures.truth import Truth
 
 RIGHT_EDGE: Final = 0.0015
@@ -46,35 +46,6 @@ LEAST_BRICKS: Final = (8, 4)
 """Courses and stretchers that are seen whole: fewer are not counted in the goal."""
 
 PROPOSED: Final = 3
-
-
-@dataclass
-class Row:
-    """What came of one photo."""
-
-    name: str
-    group: str
-    told: bool
-    brick: bool
-    enough: bool = False
-    sure: bool = False
-    counted: bool = False
-    picks_px: float = np.nan
-    lattice_px: float = np.nan
-    outcome: str = ""
-    scale_errors: list[float] = field(default_factory=list)
-    scale_held: list[bool] = field(default_factory=list)
-    claimed: list[bool] = field(default_factory=list)
-    confidence: list[float] = field(default_factory=list)
-    found: list[bool] = field(default_factory=list)
-    ends_px: list[float] = field(default_factory=list)
-    length_held: list[bool] = field(default_factory=list)
-    offered_held: list[bool] = field(default_factory=list)
-    half_width: list[float] = field(default_factory=list)
-    agrees: bool = True
-    wall_s: float = 0.0
-    cpu_s: float = 0.0
-    said: str = ""
 
 
 def judge(scene: Scene, group: str, *, told: bool) -> Row:
@@ -298,79 +269,6 @@ def clear_directions(count: int, folder: Path, first: int) -> tuple[list[bool], 
     return plumb, level
 
 
-def _share(flags: list[bool]) -> str:
-    return f"{sum(flags)} of {len(flags)}" if flags else "-"
-
-
-def _rms(values: list[float]) -> str:
-    return f"{np.sqrt(np.mean(np.square(values))):.2%}" if values else "-"
-
-
-def table(rows: list[Row]) -> str:
-    """Return the groups as a table."""
-    lines = [
-        "| group | photos | counts right | sure | sure, wrong | picks px | lattice px "
-        "| scale rms "
-        "| scale held | proposed | used, right | end px | lengths held | all held "
-        "| half-width | true lines offered, held |",
-        "|" + "---|" * 16,
-    ]
-    groups = dict.fromkeys((row.group, row.told) for row in rows)
-    lines += [_line([row for row in rows if (row.group, row.told) == g]) for g in groups]
-    return "\n".join(lines)
-
-
-def outcomes(rows: list[Row]) -> str:
-    """Return what a person gets from photos with brick, as a table."""
-    lines = [
-        "| group | photos | lengths | all inside | asked | refused | no line "
-        "| wrong line |",
-        "|" + "---|" * 8,
-    ]
-    groups = dict.fromkeys((row.group, row.told) for row in rows if row.brick)
-    for group, told in groups:
-        mine = [row for row in rows if (row.group, row.told) == (group, told)]
-        given = [row for row in mine if row.outcome == "lengths"]
-        inside = sum(bool(row.length_held) and all(row.length_held) for row in given)
-        rest = [
-            sum(row.outcome == name for row in mine)
-            for name in ("asked", "refused", "no line", "wrong line")
-        ]
-        name = group + (", format stated" if told else "")
-        cells = (name, len(mine), len(given), inside, *rest)
-        lines.append("| " + " | ".join(map(str, cells)) + " |")
-    return "\n".join(lines)
-
-
-def _line(rows: list[Row]) -> str:
-    enough = [row for row in rows if row.brick and row.enough]
-    sure = [row for row in rows if row.sure]
-    ends = [off for row in rows for off in row.ends_px]
-    held = [row.length_held for row in rows if row.length_held]
-    widths = [width for row in rows for width in row.half_width]
-    picks = [row.picks_px for row in rows if np.isfinite(row.picks_px)]
-    lattice = [row.lattice_px for row in rows if np.isfinite(row.lattice_px)]
-    cells = (
-        rows[0].group + (", format stated" if rows[0].told else ""),
-        str(len(rows)),
-        _share([row.counted for row in enough]),
-        str(len(sure)),
-        str(sum(not row.counted for row in sure)),
-        f"{np.median(picks):.2f}" if picks else "-",
-        f"{np.median(lattice):.2f}" if lattice else "-",
-        _rms([error for row in rows for error in row.scale_errors]),
-        _share([flag for row in rows for flag in row.scale_held]),
-        _share([flag for row in rows for flag in row.found]),
-        _share([flag for row in rows for flag in row.claimed]),
-        f"{np.median(ends):.1f}" if ends else "-",
-        _share([flag for flags in held for flag in flags]),
-        _share([all(flags) for flags in held]),
-        f"{np.median(widths):.1%}" if widths else "-",
-        _share([flag for row in rows for flag in row.offered_held]),
-    )
-    return "| " + " | ".join(cells) + " |"
-
-
 def main() -> None:
     """Measure and print."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 20
@@ -387,7 +285,7 @@ def main() -> None:
     say(table(rows))
     say(outcomes(rows))
     plumb, level = clear_directions(count, folder, first)
-    say(f"clear directions right: plumb {_share(plumb)}, level {_share(level)}")
+    say(f"clear directions right: plumb {share(plumb)}, level {share(level)}")
     say("\n".join(photographs()))
     say(memory_and_time(SAMPLES / "front.jpg"))
     seconds = [row.cpu_s for row in rows]

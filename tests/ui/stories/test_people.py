@@ -169,8 +169,8 @@ def test_restarted_server_comes_back_to_the_same_job(person, page):
     assert len(surveyor.document()["elevations"][0]["lines"]) == 2
 
 
-def test_two_browsers_at_one_wall_are_put_together(person):
-    """Lines of one and references of the other; Undo takes back one's own alone."""
+def second_at_one_wall(person):
+    """Return one who came to the sample's front before another had drawn a line there."""
     first, second = person("desktop"), person("phone")
     first.sample()
     second.page.goto(f"/?job={first.job}")
@@ -179,6 +179,12 @@ def test_two_browsers_at_one_wall_are_put_together(person):
     first.press("Draw a line")
     first.slide((1000.0, 2000.0), (1700.0, 1980.0))
     first.wait_kept()
+    return second
+
+
+def test_two_browsers_at_one_wall_are_put_together(person):
+    """Lines of one and references of the other; Undo takes back one's own alone."""
+    second = second_at_one_wall(person)
     second.press("Add a reference")
     second.touch(second.page.locator(".dr-menu [data-tool=level]"))
     second.slide((1000.0, 1500.0), (1700.0, 1480.0))
@@ -196,14 +202,7 @@ def test_two_browsers_at_one_wall_are_put_together(person):
 
 def test_two_browsers_keep_both_works(person):
     """Both draw on one wall: the second is asked, and what he gives up is a step back."""
-    first, second = person("desktop"), person("phone")
-    first.sample()
-    second.page.goto(f"/?job={first.job}")
-    for one in (first, second):
-        one.draw()
-    first.press("Draw a line")
-    first.slide((1000.0, 2000.0), (1700.0, 1980.0))
-    first.wait_kept()
+    second = second_at_one_wall(person)
     second.press("Draw a line")
     second.slide((1000.0, 1500.0), (1700.0, 1480.0))
     second.press("Take theirs")
