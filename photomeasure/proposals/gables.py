@@ -9,12 +9,13 @@ from calibration.arrays import FloatArray, IntArray
 from calibration.vanishing.model import PLUMB
 from photomeasure.job.schema import Role
 from photomeasure.proposals.beside import beside, uprights
+from photomeasure.proposals.boards import with_unseen
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.evidence import Evidence
-from photomeasure.proposals.levels import walls
+from photomeasure.proposals.levels import Found, walls, with_boards
 from photomeasure.proposals.pairs import Gable, pairs_of
 from photomeasure.proposals.reading import Reading
-from photomeasure.proposals.weights import weighed
+from photomeasure.proposals.weights import chances, weighed
 
 _LEAST_LENGTH: Final = 0.05
 _PITCH_RAD: Final = (float(np.radians(9.0)), float(np.radians(68.0)))
@@ -39,23 +40,59 @@ class _Slopes:
     odds: FloatArray
 
 
-def find_gables(reading: Reading, bundles: Bundles) -> list[Gable]:
-    """Return pairs of rakes on all walls, likeliest first."""
+def find_gables(
+    reading: Reading, bundles: Bundles, *, of_house: bool = False
+) -> list[Gable]:
+    """Return pairs of rakes on all walls, likeliest first, each with its chance.
+
+    `of_house` says that the photo shows a house for sure.
+    """
     found: list[Gable] = []
+    unseen: list[Gable] = []
     for wall in walls(reading):
         for gables, evidence in look_at_gables(reading, wall, bundles):
             odds = weighed(evidence, Role.RAKE)
             found += [
                 replace(gable, odds=float(own))
-                for gable, own in zip(gables, odds, strict=True)
+                for gable, own in zip(gables, odds[:-1], strict=True)
             ]
-    return sorted(found, key=lambda gable: -gable.odds)
+            # One pair stands for the gable whose arrises do not show.
+            unseen.append(replace(gables[0], odds=float(odds[-1])))
+    odds_of_all = [gable.odds for gable in (*found, *unseen)]
+    shares = chances(odds_of_all, Role.RAKE, of_house=of_house)
+    sure = [
+        replace(gable, chance=float(own))
+        for gable, own in zip((*found, *unseen), shares, strict=True)
+    ]
+    seen, unseen = sure[: len(found)], sure[len(found) :]
+    sides = [
+        with_boards(
+            [side_of(gable) for gable in seen], [side_of(g) for g in unseen], reading
+        )
+        for side_of in (_left, _right)
+    ]
+    told = [
+        replace(gable, left=left, right=right)
+        for gable, left, right in zip(seen, *sides, strict=True)
+    ]
+    return sorted(told, key=lambda gable: -gable.odds)
+
+
+def _left(gable: Gable) -> Found:
+    return replace(gable.left, chance=gable.chance)
+
+
+def _right(gable: Gable) -> Found:
+    return replace(gable.right, chance=gable.chance)
 
 
 def look_at_gables(
     reading: Reading, wall: int, bundles: Bundles
 ) -> list[tuple[list[Gable], Evidence]]:
-    """Return for each likely gable of a wall all pairs of edges that may be its rakes."""
+    """Return for each likely gable of a wall all pairs of edges that may be its rakes.
+
+    The last row of the evidence is that its arrises do not show.
+    """
     left, right = _slopes(reading, wall)
     if not len(left.rows) or not len(right.rows):
         return []
@@ -67,7 +104,9 @@ def look_at_gables(
             found = pairs_of(reading, wall, (pair[0], pair[1]))
             if found is not None:
                 coarse = np.full(len(found[0]), float(odds[a, b]))
-                looked.append((found[0], found[1] | {"coarse": coarse}))
+                evidence = found[1] | {"coarse": coarse}
+                one = np.zeros(len(coarse), dtype=np.intp)
+                looked.append((found[0], with_unseen(evidence, one, Role.RAKE)))
     return looked
 
 

@@ -10,14 +10,14 @@ from calibration.edges import EdgeFits
 from calibration.edges.runs import follow
 from calibration.vanishing.model import PLUMB
 from photomeasure.job.schema import Role
-from photomeasure.proposals.beside import Beside, Uprights, beside, uprights
-from photomeasure.proposals.bundles import Bundle, Bundles
+from photomeasure.proposals.beside import uprights
+from photomeasure.proposals.boards import BOARDS, with_unseen
+from photomeasure.proposals.bundles import REACH, Bundle, Bundles
+from photomeasure.proposals.coarse import apart, coarse_levels, distinct, place_odds
 from photomeasure.proposals.evidence import Evidence, edge_evidence, place_evidence
 from photomeasure.proposals.reading import Reading
 from photomeasure.proposals.weights import chances, small, weighed
 
-_LEAST_LENGTH: Final = 0.06
-_MOST_COARSE: Final = 60
 _BUNDLES: Final = {Role.EAVES: 5, Role.RIDGE: 3}
 """Places at which all parallel edges are looked at."""
 
@@ -51,6 +51,8 @@ class Found:
         Whether it leaves the photo.
     chance : float
         That it is what its role says, among all lines of the photo.
+    board : float
+        That it lies on a board of its role, whichever edge of it.
     runs : (S, 2, 2) float64
         Ends of all edges of the bundle as far as each goes on; none if unknown.
     """
@@ -63,6 +65,7 @@ class Found:
     row: int
     open: BoolArray
     chance: float = 0.0
+    board: float = 0.0
     runs: FloatArray = field(default_factory=lambda: np.zeros((0, 2, 2)))
 
     @property
@@ -85,14 +88,20 @@ class Looked:
     ----------
     lines : list of Found
         S of them, not weighed yet.
-    evidence : dict of (S,) float64
+    boards : (S,) int
+        By the bundle that they stand in.
+    evidence : dict of (S + B,) float64
+        Of boards, whose arris may not show, one more row each.
     """
 
     lines: list[Found]
+    boards: IntArray
     evidence: Evidence
 
 
-def find_levels(reading: Reading, role: Role, bundles: Bundles) -> list[Found]:
+def find_levels(
+    reading: Reading, role: Role, bundles: Bundles, *, of_house: bool = False
+) -> list[Found]:
     """Return eaves or ridges of all walls, likeliest first.
 
     Parameters
@@ -102,44 +111,90 @@ def find_levels(reading: Reading, role: Role, bundles: Bundles) -> list[Found]:
         EAVES or RIDGE.
     bundles : Bundles
         Of the same photo.
+    of_house : bool
+        Whether it is sure that the photo shows a house.
 
     Returns
     -------
     list of Found
     """
     found: list[Found] = []
+    unseen: list[Found] = []
     for wall in walls(reading):
         looked = look_at_levels(reading, wall, role, bundles)
         if looked is None:
             continue
         odds = weighed(looked.evidence, role)
-        found += [
+        every = [
             replace(line, odds=float(own))
-            for line, own in zip(looked.lines, odds, strict=True)
-            if np.isfinite(own)
+            for line, own in zip(looked.lines, odds, strict=False)
         ]
-    shares = chances([line.odds for line in found], role)
-    sure = [replace(f, chance=float(s)) for f, s in zip(found, shares, strict=True)]
-    return without_repeats(sorted(sure, key=lambda line: -line.chance), reading)
+        found += every
+        # One line of each board stands for the arris that does not show.
+        first = np.unique(looked.boards, return_index=True)[1]
+        unseen += [
+            replace(every[place], odds=float(own))
+            for place, own in zip(first, odds[len(every) :], strict=False)
+        ]
+    shares = chances([line.odds for line in (*found, *unseen)], role, of_house=of_house)
+    sure = [
+        replace(line, chance=float(own))
+        for line, own in zip((*found, *unseen), shares, strict=True)
+    ]
+    seen, unseen = sure[: len(found)], sure[len(found) :]
+    seen = with_boards(seen, unseen, reading)
+    return without_repeats(sorted(seen, key=lambda line: -line.chance), reading)
+
+
+def with_boards(lines: list[Found], unseen: list[Found], reading: Reading) -> list[Found]:
+    """Return lines with the chance of the board that they lie on.
+
+    Parameters
+    ----------
+    lines : list of Found
+        All that may be of a role, with their chances.
+    unseen : list of Found
+        One for each bundle, with the chance that its own arris does not show; none for
+        what is no board.
+    reading : Reading
+
+    Returns
+    -------
+    list of Found
+    """
+    told = []
+    for line in lines:
+        mine = [other for other in lines if one_board(line.ends_px, other.ends_px, reading)]
+        bundles = {id(other.bundle) for other in mine}
+        missing = [other.chance for other in unseen if id(other.bundle) in bundles]
+        told.append(replace(line, board=sum((o.chance for o in mine), sum(missing))))
+    return told
+
+
+def one_board(first_px: FloatArray, second_px: FloatArray, reading: Reading) -> bool:
+    """Tell whether two lines (2, 2) run so close beside each other."""
+    return apart(first_px, second_px) < REACH * reading.side_px
 
 
 def look_at_levels(
     reading: Reading, wall: int, role: Role, bundles: Bundles
 ) -> Looked | None:
     """Return all lines of a wall that may be of a role, or None if there are none."""
-    rows = _coarse(reading, wall)
+    rows = coarse_levels(reading, wall)
     if not len(rows):
         return None
     columns = uprights(reading, wall)
-    coarse = _place_odds(reading, wall, reading.edges.ends_px[rows], columns, role)
+    coarse = place_odds(reading, wall, reading.edges.ends_px[rows], columns, role)
     lines: list[Found] = []
     own: list[Evidence] = []
-    for pick in _distinct(reading, rows[np.argsort(-coarse)], _BUNDLES[role]):
+    sizes: list[int] = []
+    for pick in distinct(reading, rows[np.argsort(-coarse)], _BUNDLES[role]):
         bundle = bundles.at(pick)
         if bundle is None:
             continue
         members, told = _followed(reading, wall, bundle, role)
         lines += members
+        sizes.append(len(members))
         own.append(edge_evidence(bundle) | told)
     if not lines:
         return None
@@ -148,7 +203,15 @@ def look_at_levels(
     evidence |= place_evidence(reading, wall, ends, columns)
     evidence["small"] = small(np.exp(evidence["length"]), role)
     evidence["main wall"] = np.full(len(lines), float(wall == PLUMB + 1))
-    return Looked(lines, evidence)
+    good = np.isfinite(np.array(list(evidence.values()))).all(axis=0)
+    if not good.any():
+        return None
+    kept = [line for line, fine in zip(lines, good, strict=True) if fine]
+    boards = np.unique(np.repeat(np.arange(len(own)), sizes)[good], return_inverse=True)[1]
+    evidence = {name: values[good] for name, values in evidence.items()}
+    if role in BOARDS:
+        evidence = with_unseen(evidence, boards, role)
+    return Looked(kept, boards, evidence)
 
 
 def _followed(
@@ -178,108 +241,13 @@ def _followed(
     return lines, told
 
 
-def _coarse(reading: Reading, wall: int) -> IntArray:
-    """Return level edges of a wall that are long and above eye level."""
-    mine = reading.vanishing.label == wall
-    mine &= reading.edges.length_px > _LEAST_LENGTH * reading.side_px
-    places = reading.on_wall(reading.edges.ends_px, wall)
-    with np.errstate(invalid="ignore"):
-        mine &= (places[..., 1] > 0.0).all(axis=1)
-    return np.flatnonzero(mine)[:_MOST_COARSE]
-
-
-def _place_odds(
-    reading: Reading, wall: int, ends: FloatArray, columns: Uprights, role: Role
-) -> FloatArray:
-    """Return how well coarse lines (S, 2, 2) lie for a role, log odds (S,)."""
-    look = beside(reading, ends)
-    places = reading.on_wall(ends, wall)
-    length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
-    relative = np.log(length / max(float(length.max()), 1.0))
-    height = places[..., 1].mean(axis=1)
-    shape = np.array([_rising(columns, place) for place in places])
-    if role is Role.RIDGE:
-        return _ridge_odds(look, relative, height, shape)
-    return _eaves_odds(look, relative, shape)
-
-
-def _rising(columns: Uprights, place: FloatArray) -> tuple[float, float, float]:
-    """Return the share of uprights below, the gap to them and how many reach up."""
-    left, right = float(place[:, 0].min()), float(place[:, 0].max())
-    height = float(place[:, 1].mean())
-    below, above = columns.about(left, right, height)
-    total = max(below + above, 1e-9)
-    return (
-        below / total,
-        columns.gap_below(left, right, height),
-        columns.standing(left, right, height),
-    )
-
-
-def _eaves_odds(look: Beside, relative: FloatArray, shape: FloatArray) -> FloatArray:
-    """Long, wall below and roof or sky above, uprights that reach up to it."""
-    below, gap, standing = shape.T
-    odds: FloatArray = (
-        1.45 * relative
-        + 1.5 * (look.differs - 0.5)
-        - 0.7 * look.sky_above
-        - 0.5 * look.sky_below
-        + 3.1 * (below - 0.8)
-        - 2.0 * np.clip(gap - 0.08, 0.0, 0.5)
-        + 0.8 * np.minimum(standing, 2.0)
-    )
-    return odds
-
-
-def _ridge_odds(
-    look: Beside, relative: FloatArray, height: FloatArray, shape: FloatArray
-) -> FloatArray:
-    """Sky above and none below, well above the uprights."""
-    _, gap, standing = shape.T
-    odds: FloatArray = (
-        1.0 * relative
-        + 4.0 * (look.sky_above - 0.7)
-        - 3.0 * look.sky_below
-        + 4.0 * np.clip(gap, 0.0, 0.3)
-        - 1.0 * np.minimum(standing, 2.0)
-        + 0.5 * np.log(np.maximum(height / max(float(height.max()), 1e-9), 1e-3))
-    )
-    return odds
-
-
-def _distinct(reading: Reading, ranked: IntArray, most: int) -> list[int]:
-    """Return the best edges, no two in one bundle."""
-    taken: list[int] = []
-    near = 0.01 * reading.side_px
-    for row in ranked:
-        ends = reading.edges.ends_px[row]
-        if all(_apart(ends, reading.edges.ends_px[other]) > near for other in taken):
-            taken.append(int(row))
-        if len(taken) == most:
-            break
-    return taken
-
-
-def _apart(first: FloatArray, second: FloatArray) -> float:
-    """Return how far apart two nearly parallel segments are, large if end to end."""
-    way = second[1] - second[0]
-    size = max(float(np.hypot(*way)), 1e-9)
-    unit = way / size
-    middle = first.mean(axis=0) - second[0]
-    along = float(middle @ unit)
-    half = float(np.hypot(*(first[1] - first[0]))) / 2.0
-    if along < -half or along > size + half:
-        return np.inf
-    return abs(float(middle[1] * unit[0] - middle[0] * unit[1]))
-
-
 def without_repeats(ranked: list[Found], reading: Reading) -> list[Found]:
     """Join lines that are one seen in two bundles: their chances add up."""
     kept: list[Found] = []
     near = _SAME * reading.side_px
     for line in ranked:
         for place, other in enumerate(kept):
-            if _apart(line.ends_px, other.ends_px) <= near:
+            if apart(line.ends_px, other.ends_px) <= near:
                 kept[place] = replace(other, chance=other.chance + line.chance)
                 break
         else:

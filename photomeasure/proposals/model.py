@@ -21,11 +21,13 @@ class Proposal:
     picks_px : (3, 2) float64
         Both ends and a place between, image frame.
     end_sd_px : (2,) float64
-        How well the ends are known along the line.
+        How well the ends are known along the line, if it is the edge that is meant.
     pick_sd_px : float
-        For the job file.
+        For the job file: with the doubt about which edge of its board is meant.
     confidence : float
-        That this line is one of its role, 0 to 1.
+        That this line is the edge of its role, 0 to 1.
+    board : float
+        That it lies on a board of its role, whichever edge of it, 0 to 1.
     wall : int
         Index of the wall's level direction among the vanishing points.
     edge : EdgeFits
@@ -39,6 +41,7 @@ class Proposal:
     end_sd_px: FloatArray
     pick_sd_px: float
     confidence: float
+    board: float
     wall: int
     edge: EdgeFits
     partner: int | None = None

@@ -27,11 +27,14 @@ class Gable:
     ----------
     left, right : Found
     odds : float
+    chance : float
+        That these two are its rakes, among all pairs of the photo.
     """
 
     left: Found
     right: Found
     odds: float
+    chance: float = 0.0
 
 
 def pairs_of(

@@ -1,5 +1,6 @@
 """Propose the lines of a roofline from the photo alone; a person accepts them."""
 
+from dataclasses import replace
 from itertools import zip_longest
 from typing import Final
 
@@ -12,10 +13,11 @@ from calibration.edges.runs import END_SD_PX
 from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
+from photomeasure.proposals.boards import doubt_px
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.ends import OPEN_SD_PX, ends_of
 from photomeasure.proposals.gables import find_gables
-from photomeasure.proposals.levels import Found, find_levels
+from photomeasure.proposals.levels import Found, find_levels, one_board
 from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
 from photomeasure.proposals.pairs import Gable
 from photomeasure.proposals.reading import Reading, read_edges
@@ -57,16 +59,29 @@ def propose(photo: RgbImage, camera: CameraPrior | None = None) -> Proposals:
     return propose_from(reading)
 
 
-def propose_from(reading: Reading) -> Proposals:
-    """Return proposals from a photo that was read before."""
+def propose_from(reading: Reading, *, of_house: bool = False) -> Proposals:
+    """Return proposals from a photo that was read before.
+
+    Parameters
+    ----------
+    reading : Reading
+    of_house : bool
+        Whether it is sure that the photo shows a house, as brickwork tells: any photo may
+        hold lines that only look like a roof's.
+
+    Returns
+    -------
+    Proposals
+    """
     bundles = Bundles(reading)
-    eaves = find_levels(reading, Role.EAVES, bundles)
+    eaves = find_levels(reading, Role.EAVES, bundles, of_house=of_house)
     proposed = _level_proposals(reading, eaves)
-    ridges = find_levels(reading, Role.RIDGE, bundles)
+    ridges = find_levels(reading, Role.RIDGE, bundles, of_house=of_house)
+    gables = find_gables(reading, bundles, of_house=of_house)
     doubts = () if reading.vanishing.clear[0] else (UNSURE_PLUMB,)
     return Proposals(
         eaves=proposed,
-        rakes=_rake_proposals(reading, find_gables(reading, bundles)),
+        rakes=_rake_proposals(reading, gables),
         ridges=_level_proposals(reading, ridges),
         soffits=_soffits(reading, eaves, proposed),
         doubts=doubts,
@@ -74,10 +89,34 @@ def propose_from(reading: Reading) -> Proposals:
 
 
 def _level_proposals(reading: Reading, found: list[Found]) -> tuple[Proposal, ...]:
-    return tuple(
+    proposed = [
         _proposal(reading, line, line.chance, with_ends=_worth(rank, line.chance))
         for rank, line in enumerate(found[:MOST_PROPOSED])
-    )
+    ]
+    known = sum(_worth(rank, line.confidence) for rank, line in enumerate(proposed))
+    return _with_doubt(reading, proposed, known)
+
+
+def _with_doubt(
+    reading: Reading, lines: list[Proposal], known: int
+) -> tuple[Proposal, ...]:
+    """Return lines whose spread holds the doubt about which edge of a board is meant.
+
+    Only the first `known` lines have ends that were looked for.
+    """
+    ends = np.array([line.picks_px[[0, 2]] for line in lines]).reshape(-1, 2, 2)
+    chance = np.array([line.confidence for line in lines[:known]])
+    told = []
+    for line, own in zip(lines, ends, strict=True):
+        mine = np.array([one_board(own, other, reading) for other in ends[:known]])
+        missing = max(line.board - float(chance[mine].sum()), 0.0)
+        along, across = doubt_px(
+            own, ends[:known][mine], chance[mine], (missing, reading.side_px)
+        )
+        wide = np.hypot(line.end_sd_px, along).max()
+        deep = np.hypot(across_sd_px(line.edge), across)
+        told.append(replace(line, pick_sd_px=float(max(wide, deep))))
+    return tuple(told)
 
 
 def _worth(rank: int, chance: float) -> bool:
@@ -91,23 +130,24 @@ def _proposal(
     ends, sd = line.ends_px, np.where(line.open, OPEN_SD_PX, END_SD_PX)
     if with_ends:
         ends, sd = ends_of(reading, line)
-    return _finished(reading, line, ends, (sd, across_sd_px(line.edge), confidence))
+    return _finished(reading, line, ends, (sd, confidence))
 
 
 def _finished(
     reading: Reading,
     line: Found,
     ends: FloatArray,
-    known: tuple[FloatArray, float, float],
+    known: tuple[FloatArray, float],
 ) -> Proposal:
-    sd, across, confidence = known
+    sd, confidence = known
     middle = arcs(ends[None], np.array([0.5]), reading.camera, line.edge.k1).points_px[0]
     return Proposal(
         role=line.role,
         picks_px=np.stack([ends[0], middle[0], ends[1]]),
         end_sd_px=sd,
-        pick_sd_px=float(max(across, sd.max())),
+        pick_sd_px=float(max(across_sd_px(line.edge), sd.max())),
         confidence=confidence,
+        board=line.board,
         wall=line.wall,
         edge=line.edge,
     )
@@ -119,7 +159,7 @@ def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ..
     A line that stands in several pairs comes once, with the chances of all of them and
     the apex of the likeliest.
     """
-    sure = chances([gable.odds for gable in gables], Role.RAKE)
+    sure = np.array([gable.chance for gable in gables])
     near = _ONE_EDGE * reading.side_px
     sides: list[list[tuple[float, Gable, Found]]] = []
     for lines in ([gable.left for gable in gables], [gable.right for gable in gables]):
@@ -138,7 +178,7 @@ def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ..
         if item is not None
         for share, gable, line in (item,)
     ]
-    return tuple(ranked)
+    return _with_doubt(reading, ranked, len(ranked))
 
 
 def _same(first: Found, second: Found, near_px: float) -> bool:
@@ -159,8 +199,7 @@ def _rake(
         ends[apex] = meeting.point_px
         spread = float(np.sqrt(np.linalg.eigvalsh(meeting.covariance)[-1]))
         sd[apex] = np.hypot(spread, 2.0 * EDGE_MODEL_SD_PX)
-    across = across_sd_px(found.edge)
-    return _finished(reading, line, ends, (sd, across, confidence))
+    return _finished(reading, line, ends, (sd, confidence))
 
 
 def _soffits(

@@ -9,8 +9,8 @@ from calibration.arrays import FloatArray
 from photomeasure.job.schema import Role
 
 DOUBT: Final = {Role.EAVES: 1.0, Role.RIDGE: 1.0, Role.RAKE: 1.0, Role.SOFFIT: 0.0}
-"""Added to the odds of 'none': photos show more than drawn houses do. A chimney's cap and
-a lamp were taken for roof lines in photographs without it."""
+"""Added to the odds of 'none' unless a wall was found: photos show more than drawn houses
+do. A chimney's cap and a lamp were taken for roof lines in photographs without it."""
 
 USUAL_SHARE: Final = {Role.EAVES: 0.25, Role.RIDGE: 0.15, Role.RAKE: 0.4}
 BY_HAND: Final = {"small": 3.0}
@@ -24,101 +24,100 @@ def small(share: FloatArray, role: Role) -> FloatArray:
     return np.minimum(usual, 0.0)
 
 
-NONE: Final = {Role.EAVES: 23.00, Role.RIDGE: 17.16, Role.RAKE: 1.74, Role.SOFFIT: -0.19}
+NONE: Final = {Role.EAVES: 22.06, Role.RIDGE: 16.93, Role.RAKE: -3.66, Role.SOFFIT: 4.15}
 """Log odds of 'none of these'."""
 
 WEIGHTS: Final[dict[Role, dict[str, float]]] = {
     Role.EAVES: {
-        "darker below": 3.43,
-        "even above": 2.83,
-        "clear": 3.16,
-        "main wall": 5.35,
-        "next darker": 1.72,
-        "pale, darker below": -2.63,
-        "length": 2.40,
-        "next light lost": 1.19,
-        "texture over it": 1.87,
-        "shown": 8.76,
-        "edges above": 0.71,
-        "even after next": -1.68,
-        "uprights below": 3.76,
-        "gap to uprights": 5.20,
-        "last lighter": 0.80,
-        "sides differ": 1.97,
-        "edges below": -0.42,
-        "longest": 1.26,
-        "even below": 0.95,
-        "uppermost": 1.51,
-        "sky over it": -1.71,
-        "uprights reach it": 0.43,
-        "texture under it": -1.08,
-        "support": -2.10,
-        "deepest": 0.39,
-        "sky above": -2.28,
+        "darker below": 3.61,
+        "unseen": 1.67,
+        "main wall": 7.27,
+        "pale, darker below": -3.61,
+        "clear": 3.73,
+        "even above": 2.50,
+        "length": 2.43,
+        "next light lost": 1.17,
+        "even after next": -2.11,
+        "next darker": 1.36,
+        "texture over it": 1.78,
+        "shown": 8.70,
+        "sides differ": 3.15,
+        "support": -6.51,
+        "even below": 1.73,
+        "uprights below": 5.34,
+        "edges below": -0.66,
+        "longest": 1.93,
+        "edges above": 0.53,
+        "last lighter": 0.56,
+        "gap to uprights": 3.32,
+        "deepest": 0.53,
     },
     Role.RIDGE: {
-        "main wall": 8.03,
-        "sides differ": 4.71,
-        "edges above": -0.82,
-        "light lost": -0.95,
-        "past left quoin": -6.01,
-        "uprights reach it": -0.74,
-        "support": -6.49,
-        "length": 1.88,
-        "even above": 1.56,
-        "sky over it": 2.59,
-        "edges below": -0.50,
-        "clear": 1.44,
-        "shown": 4.14,
-        "depth above": -0.56,
-        "next darker": -0.64,
-        "sky above": 3.22,
-        "past right quoin": -2.85,
-        "gap to uprights": 2.75,
-        "depth below": -0.42,
-        "even after next": -0.90,
-        "next light lost": -0.43,
-        "uprights below": 1.50,
-        "longest": -0.75,
+        "main wall": 9.74,
+        "sides differ": 6.06,
+        "sky over it": 4.29,
+        "even above": 2.57,
+        "light lost": -1.17,
+        "uprights reach it": -0.91,
+        "length": 1.97,
+        "pale, darker below": 1.67,
+        "depth above": -0.76,
+        "past right quoin": -4.30,
+        "edges above": -0.55,
+        "past left quoin": -4.11,
+        "sky above": 3.60,
+        "texture under it": -1.33,
+        "support": -3.93,
+        "texture over it": -0.71,
+        "even below": -0.91,
+        "gap to uprights": 2.64,
+        "darker below": 0.51,
+        "longest": -1.02,
+        "clear": 0.67,
+        "even after next": -0.58,
     },
     Role.RAKE: {
-        "pale, darker below": 3.02,
-        "depth above": 1.14,
-        "edges below": -0.60,
-        "even below": 1.44,
-        "edges above": 0.52,
-        "uppermost": -2.07,
-        "sky above": -2.14,
-        "uneven feet": -57.98,
-        "uneven spans": -4.19,
-        "even after next": -0.85,
-        "depth below": -0.47,
-        "unlike steps": -0.20,
-        "next darker": -0.54,
-        "longest": -1.82,
-        "short of apex": -3.38,
-        "light lost": 0.23,
-        "even above": 0.56,
-        "next light lost": 0.20,
-        "last lighter": 0.39,
-        "clear": 0.36,
-        "support": 1.63,
-        "unlike depth above": -0.21,
-        "coarse": 0.16,
+        "unseen": -0.18,
+        "depth above": 1.75,
+        "edges above": 0.92,
+        "pale, darker below": 2.49,
+        "uppermost": -2.47,
+        "sky above": -2.48,
+        "uneven spans": -6.64,
+        "even below": 1.31,
+        "even after next": -0.95,
+        "clear": 0.73,
+        "depth below": -0.53,
+        "deepest": -0.67,
+        "light lost": 0.29,
+        "coarse": 0.31,
+        "last lighter": 0.57,
+        "unlike steps": -0.17,
+        "next light lost": 0.28,
+        "longest": -1.80,
+        "edges below": -0.25,
+        "uneven feet": -32.32,
+        "darker below": 0.36,
+        "support": 1.97,
+        "even above": 0.54,
+        "next darker": -0.30,
     },
     Role.SOFFIT: {
-        "drop": -2.22,
-        "pale, darker below": 2.92,
-        "even above": 1.99,
-        "clear": 3.04,
-        "light lost": 0.74,
-        "last lighter": -0.79,
-        "next below": 1.19,
-        "depth below": 0.45,
-        "even below": -0.84,
-        "support": -3.53,
-        "edges above": -1.59,
-        "edges below": -0.21,
+        "drop": -4.00,
+        "pale, darker below": 6.04,
+        "even above": 3.89,
+        "clear": 4.52,
+        "light lost": 1.12,
+        "support": -10.18,
+        "depth below": 0.85,
+        "darker below": -0.96,
+        "last lighter": -0.89,
+        "even after next": -1.52,
+        "next darker": 0.89,
+        "next light lost": 1.17,
+        "next below": 1.15,
+        "depth above": 0.65,
+        "deepest": 0.25,
     },
 }
 """Fitted by `python -m tests.accuracy.roofline_weights`; strongest evidence first."""
@@ -133,9 +132,22 @@ def weighed(evidence: Mapping[str, FloatArray], role: Role) -> FloatArray:
     return odds
 
 
-def chances(odds: Sequence[float], role: Role) -> FloatArray:
-    """Return probabilities of lines; what is missing to 1 is 'none of these'."""
-    every = np.array([*odds, NONE[role] + DOUBT[role]])
+def chances(odds: Sequence[float], role: Role, *, of_house: bool = False) -> FloatArray:
+    """Return probabilities of lines; what is missing to 1 is 'none of these'.
+
+    Parameters
+    ----------
+    odds : sequence of S float
+    role : Role
+    of_house : bool
+        Whether it is sure that the photo shows a house.
+
+    Returns
+    -------
+    (S,) float64
+    """
+    doubt = 0.0 if of_house else DOUBT[role]
+    every = np.array([*odds, NONE[role] + doubt])
     weight = np.exp(every - every.max())
     shares: FloatArray = weight[:-1] / weight.sum()
     return shares

@@ -13,6 +13,9 @@ from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit
 OFFERED: Final = 3
 """Of a role, pairs of rakes counting once: the true one is nearly always among them."""
 
+EDGE_KNOWN: Final = 0.9
+"""Share of a board's chance from which one edge is as good as settled."""
+
 _OTHER_WALL: Final = "on another wall than the brickwork"
 
 
@@ -58,17 +61,25 @@ def _found(line: Proposal, name: str, place: int, wall: int | None) -> FoundLine
     # A ridge lies far behind the wall: only a person can say how far.
     used = (
         place == 0
-        and line.confidence >= LIKELY
+        and line.board >= LIKELY
         and not elsewhere
         and line.role is not Role.RIDGE
     )
-    said = f"{line.confidence:.0%} {line.role}"
+    said = _said(line)
     return FoundLine(
         spec=_spec(line, name),
         confidence=float(line.confidence),
+        board=float(line.board),
         said=f"{said}, {_OTHER_WALL}" if elsewhere else said,
         used=used,
     )
+
+
+def _said(line: Proposal) -> str:
+    """Say what a line is, and which edge of its board if that is open."""
+    words = f"{line.board:.0%} {line.role}"
+    open_edge = line.confidence < EDGE_KNOWN * line.board
+    return f"{words}, this edge of it {line.confidence:.0%}" if open_edge else words
 
 
 def _spec(line: Proposal, name: str) -> LineSpec:

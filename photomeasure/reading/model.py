@@ -11,8 +11,8 @@ from photomeasure.results import MeasuredElevation, MeasuredJob, MeasuredLine
 from photomeasure.sheets.printed import PrintSize
 
 LIKELY: Final = 0.5
-"""A line at least this likely is measured as what it seems; others are only offered:
-below it, something else is likelier."""
+"""A line whose board is at least this likely is measured as what it seems; others are only
+offered: below it, something else is likelier."""
 
 DIGITS: Final = 3
 """Of pixels in a job file: finer than any edge is known."""
@@ -131,7 +131,10 @@ class FoundLine:
     spec : LineSpec
         As a job file has it, with the role it seems to have.
     confidence : float
-        That it is a line of its role.
+        That it is the edge of its role.
+    board : float
+        That it lies on a board of its role, whichever edge of it: its spread holds the
+        doubt about the edge.
     said : str
     used : bool
         Whether it is measured as that; others are offered.
@@ -141,6 +144,7 @@ class FoundLine:
 
     spec: LineSpec
     confidence: float
+    board: float
     said: str
     used: bool
     measured: MeasuredLine | None = None

@@ -86,7 +86,7 @@ def _scale(reading: PhotoReading) -> Iterator[str]:
 
 
 def _offers(lines: tuple[FoundLine, ...]) -> Iterator[str]:
-    rows = [("line", "how likely", "", "length mm", "+- 95 %")]
+    rows = [("line", "how likely", "this edge", "", "length mm", "+- 95 %")]
     for line in lines:
         length = ("", "")
         if line.measured:
@@ -94,8 +94,8 @@ def _offers(lines: tuple[FoundLine, ...]) -> Iterator[str]:
             length = (f"{line.measured.length_mm:.0f}", f"{half:.0f}")
         what = "in the job" if line.used else "offered"
         name = printable(line.spec.name)
-        rows.append((name, f"{line.confidence:.0%}", what, *length))
-    yield from in_columns(rows, "<><>>")
+        rows.append((name, f"{line.board:.0%}", f"{line.confidence:.0%}", what, *length))
+    yield from in_columns(rows, "<>><>>")
 
 
 def job_document(reading: PhotoReading) -> dict[str, Any]:
@@ -170,6 +170,7 @@ def _proposal(line: FoundLine) -> dict[str, Any]:
         "picks": [list(pick) for pick in line.spec.picks],
         "pick_sd_px": line.spec.pick_sd_px,
         "confidence": round(line.confidence, 4),
+        "board": round(line.board, 4),
         "said": line.said,
         "used": line.used,
         "needs_projection": line.spec.role is Role.RIDGE,

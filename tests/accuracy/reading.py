@@ -105,11 +105,7 @@ def _outcome(row: Row, reading: PhotoReading) -> str:
     if reading.measured is None:
         bricks = [f for f in reading.references if f.spec.name == "bed joints"]
         return "asked" if bricks else "refused"
-    return "lengths" if row.length_held or any(row.claimed) else _no_line(row)
-
-
-def _no_line(row: Row) -> str:
-    return "wrong line" if row.claimed else "no line"
+    return "lengths" if row.claimed else "no line"
 
 
 def _course_ways(px: np.ndarray, number: np.ndarray) -> np.ndarray:
@@ -160,21 +156,24 @@ def _judge_lines(row: Row, scene: Scene, reading: PhotoReading) -> None:
             row.offered_held.append(_holds(right[0].measured, true.length_mm))
     for line in (line for line in reading.lines if line.used):
         mine = [t for t in scene.lines if t.role == line.spec.role]
-        right = [true for true in mine if _is(true, line, reading)]
-        row.claimed.append(bool(right))
-        row.confidence.append(round(line.confidence, 2))
-        if right:
-            _judge_length(row, right[0], line)
+        boards = [true for true in mine if _on_board(true, line, reading)]
+        row.claimed.append(bool(boards))
+        row.edges.append(any(_is(true, line, reading) for true in mine))
+        row.confidence.append(round(line.board, 2))
+        if line.measured:
+            row.length_held.append(_judge_length(row, boards, line))
 
 
-def _judge_length(row: Row, true: TrueLine, line: FoundLine) -> None:
+def _judge_length(row: Row, boards: list[TrueLine], line: FoundLine) -> bool:
+    """Tell whether a line lies on a true board and its interval holds that one's length."""
+    if not boards or line.measured is None:
+        return False
     picks = np.array(line.spec.picks)
-    ends = true.ends_px[np.argsort(true.ends_px[:, 0])]
+    ends = boards[0].ends_px[np.argsort(boards[0].ends_px[:, 0])]
     off = np.hypot(*(picks[np.argsort(picks[:, 0])] - ends).T)
     row.ends_px += off.tolist()
-    if line.measured:
-        row.length_held.append(_holds(line.measured, true.length_mm))
-        row.half_width.append(COVERAGE_FACTOR * line.measured.u_mm / true.length_mm)
+    row.half_width.append(COVERAGE_FACTOR * line.measured.u_mm / boards[0].length_mm)
+    return _holds(line.measured, boards[0].length_mm)
 
 
 def _holds(line: MeasuredLine, true_mm: float) -> bool:
@@ -189,15 +188,32 @@ def _slope(ends: np.ndarray) -> float:
 
 def _is(true: TrueLine, line: FoundLine, reading: PhotoReading) -> bool:
     """Tell whether a line lies on the true edge, over half of its length at least."""
-    picks = np.array(line.spec.picks)
+    off, shared = _beside(true, np.array(line.spec.picks))
+    return bool(np.abs(off).mean() < _right_px(reading) and shared > 0.5)
+
+
+def _on_board(true: TrueLine, line: FoundLine, reading: PhotoReading) -> bool:
+    """Tell whether a line lies between the outermost edges of a true board."""
+    off, shared = _beside(true, np.array(line.spec.picks))
+    edges = [float(_beside(true, edge)[0].mean()) for edge in true.board_px]
+    slack = _right_px(reading)
+    between = min(edges) - slack < off.mean() < max(edges) + slack
+    return bool(between and shared > 0.5)
+
+
+def _right_px(reading: PhotoReading) -> float:
+    return RIGHT_EDGE * max(reading.size_px)
+
+
+def _beside(true: TrueLine, picks: np.ndarray) -> tuple[np.ndarray, float]:
+    """Return how far picks lie off a true line, signed, and the share of it they span."""
     way = true.ends_px[1] - true.ends_px[0]
     size = float(np.hypot(*way))
     unit = way / size
     delta = picks - true.ends_px[0]
-    across = np.abs(unit[0] * delta[:, 1] - unit[1] * delta[:, 0])
+    across = unit[0] * delta[:, 1] - unit[1] * delta[:, 0]
     along = np.sort(np.clip(delta @ unit, 0.0, size))
-    near = across.mean() < RIGHT_EDGE * max(reading.size_px)
-    return bool(near and along[1] - along[0] > 0.5 * size)
+    return across, float(along[-1] - along[0]) / size
 
 
 def photographs() -> Iterator[str]:
@@ -299,7 +315,7 @@ def _told_of(row: Row) -> str:
         f"enough {row.enough} {row.outcome} picks {row.picks_px:.2f} "
         f"lattice {row.lattice_px:.2f} px "
         f"scale {errors} held {row.scale_held} found {row.found} "
-        f"claimed {row.claimed} {row.confidence} "
+        f"claimed {row.claimed} {row.edges} {row.confidence} "
         f"lengths {row.length_held} {row.offered_held} "
         f"fits {row.agrees} {row.wall_s:.1f} s {row.said}"
     )

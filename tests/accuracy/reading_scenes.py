@@ -10,7 +10,7 @@ import numpy as np
 
 from tests.accuracy.brickwork import SAMPLES, JointTruth, joints_drawn, joints_rendered
 from tests.accuracy.roof_scenes import roof_scene
-from tests.pictures.truth import Truth
+from tests.pictures.truth import Edge, Truth
 
 FIRST: Final = 200
 """Houses before it were looked at while the rules were made."""
@@ -27,6 +27,8 @@ class TrueLine:
     ends_px: np.ndarray
     length_mm: float
     projection_mm: float
+    board_px: np.ndarray
+    """(K, 2, 2) ends of all edges of its board, its own among them."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ def drawn(count: int, folder: Path, first: int = FIRST) -> Iterator[Scene]:
             roof_scene(seed).draw().save(path)
         truth = Truth.from_json(path.with_suffix(".truth.json").read_text("utf-8"))
         lines = tuple(
-            TrueLine(e.role, e.ends_px, e.length_mm, e.projection_mm)
+            TrueLine(e.role, e.ends_px, e.length_mm, e.projection_mm, _board(e, truth))
             for e in truth.edges
             if e.role in ("eaves", "rake") and e.trace.share_visible > MOST_SEEN
         )
@@ -60,6 +62,24 @@ def drawn(count: int, folder: Path, first: int = FIRST) -> Iterator[Scene]:
         bricks = (truth.brick.visible_courses, truth.brick.visible_stretchers)
         joints = joints_drawn(truth)
         yield Scene(path.stem, path, lines, joints, truth.brick.format, bricks)
+
+
+OF_BOARD: Final = {
+    "eaves": ("fascia-top", "gutter-lip", "gutter-bottom", "tile-edge", "soffit-wall"),
+    "rake": ("barge-top", "verge", "soffit-wall"),
+}
+
+
+def _board(own: Edge, truth: Truth) -> np.ndarray:
+    """Return the edges of a board (K, 2, 2): a rake's are those that slope its way."""
+    slope = np.prod(np.diff(own.ends_px, axis=0))
+    alike = [
+        edge.ends_px
+        for edge in truth.edges
+        if edge.role in OF_BOARD[own.role]
+        and (own.role == "eaves" or np.prod(np.diff(edge.ends_px, axis=0)) * slope > 0.0)
+    ]
+    return np.stack([own.ends_px, *alike])
 
 
 def rendered() -> Iterator[Scene]:
@@ -73,6 +93,7 @@ def rendered() -> Iterator[Scene]:
                 np.array([end["px"] for end in line["ends"]]),
                 line["true_length_mm"],
                 line["projection_mm"],
+                np.array([[end["px"] for end in line["ends"]]]),
             )
             for line in data["lines"]
             if line["role"] in roles

@@ -22,6 +22,7 @@ class Row:
     scale_errors: list[float] = field(default_factory=list)
     scale_held: list[bool] = field(default_factory=list)
     claimed: list[bool] = field(default_factory=list)
+    edges: list[bool] = field(default_factory=list)
     confidence: list[float] = field(default_factory=list)
     found: list[bool] = field(default_factory=list)
     ends_px: list[float] = field(default_factory=list)
@@ -47,9 +48,9 @@ def table(rows: list[Row]) -> str:
     lines = [
         "| group | photos | counts right | sure | sure, wrong | picks px | lattice px "
         "| scale rms "
-        "| scale held | proposed | used, right | end px | lengths held | all held "
-        "| half-width | true lines offered, held |",
-        "|" + "---|" * 16,
+        "| scale held | proposed | used, on the board | on its edge | end px "
+        "| lengths held | all held | half-width | true lines offered, held |",
+        "|" + "---|" * 17,
     ]
     groups = dict.fromkeys((row.group, row.told) for row in rows)
     lines += [_line([row for row in rows if (row.group, row.told) == g]) for g in groups]
@@ -59,8 +60,8 @@ def table(rows: list[Row]) -> str:
 def outcomes(rows: list[Row]) -> str:
     """Return what a person gets from photos with brick, as a table."""
     lines = [
-        "| group | photos | lengths | all inside | asked | refused | no line "
-        "| wrong line |",
+        "| group | photos | lengths | all inside | wrong line | asked | refused "
+        "| no line |",
         "|" + "---|" * 8,
     ]
     groups = dict.fromkeys((row.group, row.told) for row in rows if row.brick)
@@ -70,10 +71,11 @@ def outcomes(rows: list[Row]) -> str:
         inside = sum(bool(row.length_held) and all(row.length_held) for row in given)
         rest = [
             sum(row.outcome == name for row in mine)
-            for name in ("asked", "refused", "no line", "wrong line")
+            for name in ("asked", "refused", "no line")
         ]
+        wrong = sum(not all(row.claimed) for row in given)
         name = group + (", format stated" if told else "")
-        cells = (name, len(mine), len(given), inside, *rest)
+        cells = (name, len(mine), len(given), inside, wrong, *rest)
         lines.append("| " + " | ".join(map(str, cells)) + " |")
     return "\n".join(lines)
 
@@ -98,6 +100,7 @@ def _line(rows: list[Row]) -> str:
         share([flag for row in rows for flag in row.scale_held]),
         share([flag for row in rows for flag in row.found]),
         share([flag for row in rows for flag in row.claimed]),
+        share([flag for row in rows for flag in row.edges]),
         f"{np.median(ends):.1f}" if ends else "-",
         share([flag for flags in held for flag in flags]),
         share([all(flags) for flags in held]),

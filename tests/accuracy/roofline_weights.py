@@ -3,9 +3,10 @@
     python -m tests.accuracy.roofline_weights FOLDER [--first 1000 --count 300]
 
 Pictures are drawn into FOLDER unless they are there. Among all lines of a photo that may
-be of a role, and 'none of them', a conditional logit says which one is; weights are held
-small, and then all are scaled so that houses left out of the fit (six parts in turn) are
-claimed as sure as they prove. Houses 200 to 237 and those from 6000 on are for the proof.
+be of a role, the boards whose own arris does not show, and 'none of them', a conditional
+logit says which one is; weights are held small, and then all are scaled so that houses left
+out of the fit (six parts in turn) are claimed as sure as they prove.
+Houses 200 to 237 and those from 6000 on are for the proof.
 """
 
 import argparse
@@ -23,6 +24,7 @@ from scipy.optimize import minimize, minimize_scalar
 from calibration.photo import load_upright
 from photomeasure.job.schema import Role
 from photomeasure.proposals import Reading, read_edges
+from photomeasure.proposals.boards import BOARDS, UNSEEN
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.evidence import Evidence
 from photomeasure.proposals.gables import look_at_gables
@@ -39,6 +41,15 @@ TRUE_ROLE: Final = {
     Role.RAKE: "rake",
     Role.SOFFIT: "soffit-wall",
 }
+OF_BOARD: Final = {
+    Role.EAVES: (
+        *("eaves", "fascia-top", "gutter-lip", "gutter-bottom", "tile-edge"),
+        "soffit-wall",
+    ),
+    Role.RAKE: ("rake", "barge-top", "verge", "soffit-wall"),
+}
+"""True edges of a board: a line on any of them lies on that board."""
+
 FOLDS: Final = 6
 HELD: Final = 0.5
 """How strongly weights are held small, by standardised evidence."""
@@ -46,13 +57,16 @@ HELD: Final = 0.5
 SCALES: Final = (0.3, 1.25)
 """No drawn house is unlike the others: weights may grow by no more than this."""
 
+SLOPES_MM: Final = 100.0
+"""A true edge that rises by more slopes."""
+
 LEAST: Final = 0.25
 """Evidence that counts for less is left out."""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """The lines of one photo, one of which or none is right."""
+    """The lines of one photo, and its boards; one of them or none is right."""
 
     evidence: Evidence
     right: np.ndarray
@@ -82,33 +96,43 @@ def _asked(reading: Reading, truth: Truth) -> dict[Role, list[Choice]]:
             if looked is None:
                 continue
             right = [is_right(line, truth, reading.side_px) for line in looked.lines]
-            parts.append(Choice(looked.evidence, np.array(right)))
+            near = [is_on_board(line, truth, reading.side_px) for line in looked.lines]
+            parts.append((looked.evidence, np.array(right), np.array(near), looked.boards))
             if role is Role.EAVES:
                 found[Role.SOFFIT] += _soffits(reading, truth, looked.lines, right)
         found[role] += _together(parts)
     parts = []
     for wall in walls(reading):
         for gables, evidence in look_at_gables(reading, wall, bundles):
-            right = [
-                all(
-                    is_right(side, truth, reading.side_px)
-                    for side in (pair.left, pair.right)
-                )
-                for pair in gables
-            ]
-            parts.append(Choice(evidence, np.array(right)))
+            sides = [(pair.left, pair.right) for pair in gables]
+            right, near = (
+                [all(on(side, truth, reading.side_px) for side in pair) for pair in sides]
+                for on in (is_right, is_on_board)
+            )
+            one = np.zeros(len(gables), dtype=int)
+            parts.append((evidence, np.array(right), np.array(near), one))
     found[Role.RAKE] += _together(parts)
     return found
 
 
-def _together(parts: list[Choice]) -> list[Choice]:
+Part = tuple[Evidence, np.ndarray, np.ndarray, np.ndarray]
+"""Evidence of lines and boards, which lines are right, which on a true board, and whose."""
+
+
+def _together(parts: list[Part]) -> list[Choice]:
+    """Return one choice: a board counts as right where no line of the photo is."""
     if not parts:
         return []
-    names = parts[0].evidence
-    evidence = {n: np.concatenate([p.evidence[n] for p in parts]) for n in names}
-    right = np.concatenate([part.right for part in parts])
-    sound = np.isfinite(np.array(list(evidence.values()))).all(axis=0)
-    return [Choice({n: v[sound] for n, v in evidence.items()}, right[sound])]
+    names = parts[0][0]
+    evidence = {n: np.concatenate([p[0][n] for p in parts]) for n in names}
+    none = not any(right.any() for _, right, _, _ in parts)
+    truths = []
+    for told, right, near, boards in parts:
+        truths.append(right)
+        if UNSEEN in told:
+            held = np.bincount(boards, weights=near) > 0
+            truths.append(held & none)
+    return [Choice(evidence, np.concatenate(truths))]
 
 
 def _soffits(
@@ -125,10 +149,22 @@ def _soffits(
 
 def is_right(line: Found, truth: Truth, side_px: int) -> bool:
     """Tell whether a line lies on a true edge of its role, over half of it at least."""
+    return _on(line, truth, side_px, (TRUE_ROLE[line.role],))
+
+
+def is_on_board(line: Found, truth: Truth, side_px: int) -> bool:
+    """Tell whether a line lies on any true edge of a board of its role."""
+    return _on(line, truth, side_px, OF_BOARD.get(line.role, ()))
+
+
+def _on(line: Found, truth: Truth, side_px: int, roles: tuple[str, ...]) -> bool:
     ends = line.ends_px[np.argsort(line.ends_px[:, 0])]
     picks = np.stack([ends[0], ends.mean(axis=0), ends[1]])
+    level = line.role is not Role.RAKE
     for edge in truth.edges:
-        if edge.role != TRUE_ROLE[line.role]:
+        # The wall's own soffit edge is level under eaves and slopes under rakes.
+        slopes = np.ptp(edge.trace.mm[:, 1]) > SLOPES_MM
+        if edge.role not in roles or slopes == level:
             continue
         true = edge.ends_px[np.argsort(edge.ends_px[:, 0])]
         overlap = min(ends[1, 0], true[1, 0]) - max(ends[0, 0], true[0, 0])
@@ -220,25 +256,42 @@ def show(role: Role, asked: list[Choice]) -> None:
     """Fit and print one role's weights."""
     say(f"{role}:")
     names = [name for name in asked[0].evidence if name not in BY_HAND]
-    tables = [np.array([c.evidence[n] for n in names]).T for c in asked]
-    every = np.concatenate(tables)
-    mean, spread = every.mean(axis=0), every.std(axis=0) + 1e-9
-    plain = [(table - mean) / spread for table in tables]
     rights = [choice.right for choice in asked]
+    plain, mean, spread = standardised(asked, names, role)
     first = fitted(plain, rights, HELD)
-    kept = np.abs(first[1:]) > LEAST
-    names, mean, spread = (
-        [n for n, k in zip(names, kept, strict=True) if k],
-        mean[kept],
-        spread[kept],
-    )
+    kept = (np.abs(first[1:]) > LEAST) | (np.array(names) == UNSEEN)
+    names = [n for n, k in zip(names, kept, strict=True) if k]
     plain = [table[:, kept] for table in plain]
     scale = scale_of(plain, rights, HELD)
     weights = scale * fitted(plain, rights, HELD)
-    own = weights[1:] / spread
-    say(f"    NONE {weights[0] + float(own @ mean):.2f}")
+    own = weights[1:] / spread[kept]
+    lost = own * mean[kept]
+    say(f"    NONE {weights[0] + float(lost.sum()):.2f}")
+    edge = [n != UNSEEN and n not in BOARDS.get(role, ()) for n in names]
+    # A board whose arris does not show has the mean of what only edges have.
+    told = own + np.where(np.array(names) == UNSEEN, float(lost[edge].sum()), 0.0)
     for place in np.argsort(-np.abs(weights[1:])):
-        say(f'        "{names[place]}": {own[place]:.2f},')
+        say(f'        "{names[place]}": {told[place]:.2f},')
+
+
+def standardised(
+    asked: list[Choice], names: list[str], role: Role
+) -> tuple[list[np.ndarray], np.ndarray, np.ndarray]:
+    """Return evidence by its mean and spread over all lines, and these."""
+    tables = [np.array([c.evidence[n] for n in names]).T for c in asked]
+    every = np.concatenate(tables)
+    if UNSEEN not in names:
+        mean, spread = every.mean(axis=0), every.std(axis=0) + 1e-9
+        return [(table - mean) / spread for table in tables], mean, spread
+    column = names.index(UNSEEN)
+    lines = every[every[:, column] == 0.0]
+    mean, spread = lines.mean(axis=0), lines.std(axis=0) + 1e-9
+    mean[column], spread[column] = 0.0, 1.0
+    edge = [n != UNSEEN and n not in BOARDS[role] for n in names]
+    plain = [(table - mean) / spread for table in tables]
+    for table in plain:
+        table[np.ix_(table[:, column] == 1.0, edge)] = 0.0
+    return plain, mean, spread
 
 
 def say(text: str) -> None:

@@ -8,13 +8,20 @@ import pytest
 from calibration.priors import LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
 from photomeasure.proposals import Proposals, Reading, propose_from, read_edges
+from photomeasure.proposals.boards import (
+    UNSEEN,
+    UNSEEN_ACROSS,
+    UNSEEN_ALONG,
+    doubt_px,
+    with_unseen,
+)
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.ends import ends_of
 from photomeasure.proposals.levels import Found, find_levels
 from photomeasure.proposals.weights import NONE, WEIGHTS, chances, small, weighed
 from photomeasure.reading.model import LIKELY
 from photomeasure.snapping.model import EDGE_MODEL_SD_PX
-from tests.accuracy.roof_scenes import WHITE, roof_scene
+from tests.accuracy.roof_scenes import BLACK, WHITE, roof_scene
 from tests.accuracy.rooflines import RIGHT_EDGE
 from tests.photomeasure.rooflines import off
 from tests.pictures.palettes import Rgb
@@ -151,3 +158,55 @@ def test_rakes_come_from_both_sides_in_turn_and_each_edge_once(gable_house) -> N
         for place, line in enumerate(lines):
             for other in lines[:place]:
                 assert np.abs(off(line.edge.ends_px[0], other.edge.ends_px[0])).max() > 0.6
+
+
+def test_a_board_whose_arris_does_not_show_has_the_mean_place_of_its_edges() -> None:
+    evidence = {"length": np.array([1.0, 3.0, 5.0]), "clear": np.array([1.0, 2.0, 3.0])}
+    rows = with_unseen(evidence, np.array([0, 0, 1]), Role.EAVES)
+
+    np.testing.assert_array_equal(rows["length"], [1.0, 3.0, 5.0, 2.0, 5.0])
+    np.testing.assert_array_equal(rows["clear"], [1.0, 2.0, 3.0, 0.0, 0.0])
+    np.testing.assert_array_equal(rows[UNSEEN], [0.0, 0.0, 0.0, 1.0, 1.0])
+
+
+def test_edges_of_one_board_widen_a_line_by_their_chance() -> None:
+    line = np.array([[100.0, 50.0], [900.0, 50.0]])
+    lower = line + np.array([[20.0, 10.0], [-30.0, 10.0]])
+    both = np.stack([line, lower])
+
+    alone = doubt_px(line, both[:1], np.array([0.9]), (0.0, 1000.0))
+    shared = doubt_px(line, both, np.array([0.75, 0.25]), (0.0, 1000.0))
+
+    np.testing.assert_array_equal(alone[0], [0.0, 0.0])
+    assert alone[1] == 0.0
+    # A quarter's chance of being so far off: rms is half of it.
+    np.testing.assert_allclose(shared[0], [10.0, 15.0])
+    assert shared[1] == pytest.approx(5.0)
+
+
+def test_an_arris_that_may_not_show_widens_a_line_that_is_alone() -> None:
+    line = np.array([[100.0, 50.0], [900.0, 50.0]])
+    along, across = doubt_px(line, line[None], np.array([0.5]), (0.5, 1000.0))
+
+    np.testing.assert_allclose(along, UNSEEN_ALONG * 1000.0 / np.sqrt(2.0))
+    assert across == pytest.approx(UNSEEN_ACROSS * 1000.0 / np.sqrt(2.0))
+
+
+def test_a_black_eaves_is_sure_though_its_arris_is_not() -> None:
+    reading, truth = read(EAVES, BLACK, LARGE)
+    best = propose_from(reading).eaves[0]
+    true = true_ends(truth, "eaves")[0]
+    ends = best.picks_px[[0, 2]]
+
+    assert best.board > LIKELY
+    assert best.board > best.confidence
+    assert (np.abs(ends - true) < 3.0 * best.pick_sd_px).all()
+
+
+def test_a_photo_of_a_house_for_sure_has_likelier_lines(eaves_house) -> None:
+    reading, _ = eaves_house
+    doubted = propose_from(reading).eaves[0]
+    sure = propose_from(reading, of_house=True).eaves[0]
+
+    assert sure.board > doubted.board
+    np.testing.assert_array_equal(sure.picks_px, doubted.picks_px)
