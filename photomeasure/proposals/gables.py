@@ -40,13 +40,8 @@ class _Slopes:
     odds: FloatArray
 
 
-def find_gables(
-    reading: Reading, bundles: Bundles, *, of_house: bool = False
-) -> list[Gable]:
-    """Return pairs of rakes on all walls, likeliest first, each with its chance.
-
-    `of_house` says that the photo shows a house for sure.
-    """
+def find_gables(reading: Reading, bundles: Bundles) -> tuple[list[Gable], float]:
+    """Return pairs of rakes on all walls, likeliest first, and the chance of none."""
     found: list[Gable] = []
     unseen: list[Gable] = []
     for wall in walls(reading):
@@ -58,8 +53,7 @@ def find_gables(
             ]
             # One pair stands for the gable whose arrises do not show.
             unseen.append(replace(gables[0], odds=float(odds[-1])))
-    odds_of_all = [gable.odds for gable in (*found, *unseen)]
-    shares = chances(odds_of_all, Role.RAKE, of_house=of_house)
+    shares = chances([gable.odds for gable in (*found, *unseen)], Role.RAKE)
     sure = [
         replace(gable, chance=float(own))
         for gable, own in zip((*found, *unseen), shares, strict=True)
@@ -75,7 +69,7 @@ def find_gables(
         replace(gable, left=left, right=right)
         for gable, left, right in zip(seen, *sides, strict=True)
     ]
-    return sorted(told, key=lambda gable: -gable.odds)
+    return sorted(told, key=lambda gable: -gable.odds), 1.0 - float(shares.sum())
 
 
 def _left(gable: Gable) -> Found:

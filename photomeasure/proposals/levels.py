@@ -100,8 +100,8 @@ class Looked:
 
 
 def find_levels(
-    reading: Reading, role: Role, bundles: Bundles, *, of_house: bool = False
-) -> list[Found]:
+    reading: Reading, role: Role, bundles: Bundles
+) -> tuple[list[Found], float]:
     """Return eaves or ridges of all walls, likeliest first.
 
     Parameters
@@ -111,12 +111,11 @@ def find_levels(
         EAVES or RIDGE.
     bundles : Bundles
         Of the same photo.
-    of_house : bool
-        Whether it is sure that the photo shows a house.
 
     Returns
     -------
-    list of Found
+    list of Found and float
+        And the chance that it is none of them.
     """
     found: list[Found] = []
     unseen: list[Found] = []
@@ -136,14 +135,15 @@ def find_levels(
             replace(every[place], odds=float(own))
             for place, own in zip(first, odds[len(every) :], strict=False)
         ]
-    shares = chances([line.odds for line in (*found, *unseen)], role, of_house=of_house)
+    shares = chances([line.odds for line in (*found, *unseen)], role)
     sure = [
         replace(line, chance=float(own))
         for line, own in zip((*found, *unseen), shares, strict=True)
     ]
     seen, unseen = sure[: len(found)], sure[len(found) :]
     seen = with_boards(seen, unseen, reading)
-    return without_repeats(sorted(seen, key=lambda line: -line.chance), reading)
+    ranked = without_repeats(sorted(seen, key=lambda line: -line.chance), reading)
+    return ranked, 1.0 - float(shares.sum())
 
 
 def with_boards(lines: list[Found], unseen: list[Found], reading: Reading) -> list[Found]:

@@ -1,6 +1,7 @@
 """What is proposed: lines of the roofline with role, ends and confidence."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Final
 
 from calibration.arrays import FloatArray
@@ -57,6 +58,8 @@ class Proposals:
         Rakes stand in pairs, left one first.
     soffits : tuple of tuple of Proposal
         Wall edge and outer edge of a soffit.
+    none : mapping of Role to float
+        Chance that a photo has no line of a role, or none of those found.
     doubts : tuple of str
         What a person has to know, in words.
     """
@@ -65,4 +68,5 @@ class Proposals:
     rakes: tuple[Proposal, ...] = ()
     ridges: tuple[Proposal, ...] = ()
     soffits: tuple[tuple[Proposal, Proposal], ...] = ()
+    none: Mapping[Role, float] = field(default_factory=dict)
     doubts: tuple[str, ...] = ()

@@ -1,5 +1,6 @@
 """Propose the lines of a roofline from the photo alone; a person accepts them."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from itertools import zip_longest
 from typing import Final
@@ -22,7 +23,7 @@ from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
 from photomeasure.proposals.pairs import Gable
 from photomeasure.proposals.reading import Reading, read_edges
 from photomeasure.proposals.soffits import look_at_soffits
-from photomeasure.proposals.weights import chances, weighed
+from photomeasure.proposals.weights import chances, undoubted, weighed
 from photomeasure.snapping.model import EDGE_MODEL_SD_PX, across_sd_px
 
 _LOOKED_AT: Final = 3
@@ -59,32 +60,45 @@ def propose(photo: RgbImage, camera: CameraPrior | None = None) -> Proposals:
     return propose_from(reading)
 
 
-def propose_from(reading: Reading, *, of_house: bool = False) -> Proposals:
-    """Return proposals from a photo that was read before.
-
-    Parameters
-    ----------
-    reading : Reading
-    of_house : bool
-        Whether it is sure that the photo shows a house, as brickwork tells: any photo may
-        hold lines that only look like a roof's.
-
-    Returns
-    -------
-    Proposals
-    """
+def propose_from(reading: Reading) -> Proposals:
+    """Return proposals from a photo that was read before."""
     bundles = Bundles(reading)
-    eaves = find_levels(reading, Role.EAVES, bundles, of_house=of_house)
+    eaves, no_eaves = find_levels(reading, Role.EAVES, bundles)
     proposed = _level_proposals(reading, eaves)
-    ridges = find_levels(reading, Role.RIDGE, bundles, of_house=of_house)
-    gables = find_gables(reading, bundles, of_house=of_house)
+    ridges, no_ridge = find_levels(reading, Role.RIDGE, bundles)
+    gables, no_rakes = find_gables(reading, bundles)
     doubts = () if reading.vanishing.clear[0] else (UNSURE_PLUMB,)
     return Proposals(
         eaves=proposed,
         rakes=_rake_proposals(reading, gables),
         ridges=_level_proposals(reading, ridges),
         soffits=_soffits(reading, eaves, proposed),
+        none={Role.EAVES: no_eaves, Role.RAKE: no_rakes, Role.RIDGE: no_ridge},
         doubts=doubts,
+    )
+
+
+def of_a_house(proposals: Proposals) -> Proposals:
+    """Return proposals once it is sure that the photo shows a house, as brickwork tells.
+
+    Any photo may hold lines that only look like a roof's: that doubt falls away.
+    """
+    gain = {role: undoubted(none, role) for role, none in proposals.none.items()}
+
+    def likelier(lines: Iterable[Proposal], role: Role) -> tuple[Proposal, ...]:
+        by = gain.get(role, 1.0)
+        return tuple(
+            replace(line, confidence=by * line.confidence, board=by * line.board)
+            for line in lines
+        )
+
+    pairs = (likelier(pair, Role.EAVES) for pair in proposals.soffits)
+    return replace(
+        proposals,
+        eaves=likelier(proposals.eaves, Role.EAVES),
+        rakes=likelier(proposals.rakes, Role.RAKE),
+        ridges=likelier(proposals.ridges, Role.RIDGE),
+        soffits=tuple((inner, outer) for inner, outer in pairs),
     )
 
 

@@ -132,22 +132,26 @@ def weighed(evidence: Mapping[str, FloatArray], role: Role) -> FloatArray:
     return odds
 
 
-def chances(odds: Sequence[float], role: Role, *, of_house: bool = False) -> FloatArray:
-    """Return probabilities of lines; what is missing to 1 is 'none of these'.
-
-    Parameters
-    ----------
-    odds : sequence of S float
-    role : Role
-    of_house : bool
-        Whether it is sure that the photo shows a house.
-
-    Returns
-    -------
-    (S,) float64
-    """
-    doubt = 0.0 if of_house else DOUBT[role]
-    every = np.array([*odds, NONE[role] + doubt])
+def chances(odds: Sequence[float], role: Role) -> FloatArray:
+    """Return probabilities of lines; what is missing to 1 is 'none of these'."""
+    every = np.array([*odds, NONE[role] + DOUBT[role]])
     weight = np.exp(every - every.max())
     shares: FloatArray = weight[:-1] / weight.sum()
     return shares
+
+
+def undoubted(none: float, role: Role) -> float:
+    """Return by how much lines are likelier once it is sure that a photo shows a house.
+
+    Parameters
+    ----------
+    none : float
+        Chance of 'none of these' before.
+    role : Role
+
+    Returns
+    -------
+    float
+        A factor: all lines of a role gain alike.
+    """
+    return float(1.0 / (1.0 - none * (1.0 - np.exp(-DOUBT[role]))))

@@ -8,7 +8,7 @@ from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior
 from photomeasure.job.build import camera_of
 from photomeasure.job.schema import ElevationSpec
-from photomeasure.proposals import Proposals, Reading, propose_from, read_edges
+from photomeasure.proposals import Proposals, Reading, of_a_house, propose_from, read_edges
 from photomeasure.reading.bricks import (
     Bricks,
     as_if,
@@ -65,10 +65,10 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
     base = ElevationSpec(name=photo.stem[:100].strip() or "photo", photo=photo.name)
     camera, _ = camera_of(base, header, size)
     pixels = load_upright(photo)
-    seen, bricks, sheets = _look(pixels, camera, told)
+    (seen, proposals), bricks, sheets = _look(pixels, camera, told)
     edges = edge_references(seen, camera, bricks.along) if seen else EdgeFinds()
-    bricked = any(found.used for found in bricks.references)
-    proposals = propose_from(seen, of_house=bricked) if seen else Proposals()
+    if any(found.used for found in bricks.references):
+        proposals = of_a_house(proposals)
     lines = found_lines(proposals, edges.wall)
     soffits = found_soffits(proposals, lines)
     references = (*sheets.references, *bricks.references, *edges.references)
@@ -97,15 +97,20 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
 
 def _look(
     pixels: RgbImage, camera: CameraPrior, told: Told
-) -> tuple[Reading | None, Bricks, Sheets]:
-    """Read edges beside bricks and sheets: each takes one core most of the time."""
+) -> tuple[tuple[Reading | None, Proposals], Bricks, Sheets]:
+    """Read lines beside bricks and sheets: each takes one core most of the time."""
     from concurrent.futures import ThreadPoolExecutor
 
-    with ThreadPoolExecutor(1) as other:
-        bricks = other.submit(read_bricks, pixels, camera, told)
-        sheets = other.submit(read_marker_sheets, pixels, told)
-        seen = read_edges(pixels, camera)
-        return seen, bricks.result(), sheets.result()
+    with ThreadPoolExecutor(2) as workers:
+        bricks = workers.submit(read_bricks, pixels, camera, told)
+        lines = workers.submit(_lines, pixels, camera)
+        sheets = workers.submit(read_marker_sheets, pixels, told)
+        return lines.result(), bricks.result(), sheets.result()
+
+
+def _lines(pixels: RgbImage, camera: CameraPrior) -> tuple[Reading | None, Proposals]:
+    seen = read_edges(pixels, camera)
+    return seen, propose_from(seen) if seen else Proposals()
 
 
 def _likeliest(settled: Settled) -> tuple[str, float] | None:

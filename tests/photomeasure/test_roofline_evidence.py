@@ -7,7 +7,7 @@ import pytest
 
 from calibration.priors import LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
-from photomeasure.proposals import Proposals, Reading, propose_from, read_edges
+from photomeasure.proposals import Proposals, Reading, of_a_house, propose_from, read_edges
 from photomeasure.proposals.boards import (
     UNSEEN,
     UNSEEN_ACROSS,
@@ -18,7 +18,7 @@ from photomeasure.proposals.boards import (
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.ends import ends_of
 from photomeasure.proposals.levels import Found, find_levels
-from photomeasure.proposals.weights import NONE, WEIGHTS, chances, small, weighed
+from photomeasure.proposals.weights import DOUBT, NONE, WEIGHTS, chances, small, weighed
 from photomeasure.reading.model import LIKELY
 from photomeasure.snapping.model import EDGE_MODEL_SD_PX
 from tests.accuracy.roof_scenes import BLACK, WHITE, roof_scene
@@ -59,7 +59,7 @@ def eaves_house() -> tuple[Reading, Truth]:
 @pytest.fixture(scope="module")
 def eaves_line(eaves_house) -> Found:
     reading, _ = eaves_house
-    return find_levels(reading, Role.EAVES, Bundles(reading))[0]
+    return find_levels(reading, Role.EAVES, Bundles(reading))[0][0]
 
 
 @pytest.fixture(scope="module")
@@ -205,8 +205,13 @@ def test_a_black_eaves_is_sure_though_its_arris_is_not() -> None:
 
 def test_a_photo_of_a_house_for_sure_has_likelier_lines(eaves_house) -> None:
     reading, _ = eaves_house
-    doubted = propose_from(reading).eaves[0]
-    sure = propose_from(reading, of_house=True).eaves[0]
+    found = propose_from(reading)
+    doubted, sure = found.eaves[0], of_a_house(found).eaves[0]
+    none = found.none[Role.EAVES]
 
-    assert sure.board > doubted.board
+    # The odds against all lines together fall by e.
+    assert sure.board / doubted.board == pytest.approx(
+        1.0 / (1.0 - none + none / np.exp(DOUBT[Role.EAVES]))
+    )
+    assert doubted.board < sure.board <= 1.0
     np.testing.assert_array_equal(sure.picks_px, doubted.picks_px)

@@ -92,9 +92,9 @@ def test_a_likely_eaves_is_used_and_the_others_count_for_nothing(stated) -> None
 
 
 def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(monkeypatch) -> None:
-    def doubted(seen: Reading, *, of_house: bool) -> Proposals:
+    def doubted(seen: Reading) -> Proposals:
         """Return what was found, each board half as likely."""
-        found = propose_from(seen, of_house=of_house)
+        found = propose_from(seen)
         lines = tuple(
             replace(e, confidence=e.confidence / 2.1, board=e.board / 2.1)
             for e in found.eaves
