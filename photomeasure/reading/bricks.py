@@ -18,7 +18,15 @@ from calibration.priors import CameraPrior
 from calibration.references import CountDirection, Courses
 from photomeasure.job.references import CONTRADICTION
 from photomeasure.job.schema import CoursesSpec
-from photomeasure.reading.model import DIGITS, Ask, FoundReference, Question, Told, Way
+from photomeasure.reading.model import (
+    DIGITS,
+    Ask,
+    FoundReference,
+    Question,
+    Told,
+    Way,
+    likely,
+)
 
 SOURCE: Final = "brickwork"
 
@@ -238,7 +246,7 @@ def _which_reading(
     readings = _worth_telling(found)
     said = [
         f"{reading.bond} bond with stretchers {reading.ratio:.2f} courses long "
-        f"({reading.confidence:.0%}: {', '.join(reading.formats[:4])})"
+        f"({likely(reading.confidence)}: {', '.join(reading.formats[:4])})"
         for reading in readings
     ]
     text = (

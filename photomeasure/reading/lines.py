@@ -8,7 +8,7 @@ import numpy as np
 from photomeasure.job.schema import LineSpec, Role, SoffitSpec
 from photomeasure.proposals import Proposal, Proposals
 from photomeasure.proposals.propose import LEAST_CHANCE
-from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit
+from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit, likely
 
 OFFERED: Final = 3
 """Of a role, pairs of rakes counting once: the true one is nearly always among them."""
@@ -77,9 +77,9 @@ def _found(line: Proposal, name: str, place: int, wall: int | None) -> FoundLine
 
 def _said(line: Proposal) -> str:
     """Say what a line is, and which edge of its board if that is open."""
-    words = f"{line.board:.0%} {line.role}"
+    words = f"{likely(line.board)} {line.role}"
     open_edge = line.confidence < EDGE_KNOWN * line.board
-    return f"{words}, this edge of it {line.confidence:.0%}" if open_edge else words
+    return f"{words}, this edge of it {likely(line.confidence)}" if open_edge else words
 
 
 def _spec(line: Proposal, name: str) -> LineSpec:

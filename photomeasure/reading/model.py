@@ -18,6 +18,19 @@ DIGITS: Final = 3
 """Of pixels in a job file: finer than any edge is known."""
 
 
+def likely(chance: float) -> str:
+    """Return a chance as a person reads it.
+
+    Never certain, nor finer than claims were proven.
+
+    Examples
+    --------
+    >>> likely(0.431), likely(0.9999), likely(0.0)
+    ('43 %', '99 %', '1 %')
+    """
+    return f"{100 * min(max(chance, 0.01), 0.99):.0f} %"
+
+
 class Ask(StrEnum):
     """What a person has to tell; how to tell it is for command and page to say."""
 

@@ -27,6 +27,7 @@ from photomeasure.reading.model import (
     Question,
     Told,
     Way,
+    likely,
 )
 from photomeasure.reading.settle import READINGS, Settled, settle
 from photomeasure.reading.sheets import Sheets, read_marker_sheets
@@ -143,7 +144,10 @@ def _which_line(settled: Settled) -> tuple[Question, ...]:
         ways = " or ".join(_way(line) for line in likeliest)
         text = f"Is there {_ARTICLE[kind]} {kind}? It may be {ways}."
         answers = tuple(
-            Way(said=f"{line.spec.name} ({line.confidence:.0%})", line=line.spec.name)
+            Way(
+                said=f"{line.spec.name} ({likely(line.confidence)})",
+                line=line.spec.name,
+            )
             for line in likeliest
         )
         said.append(Question(text, Ask.LINE, answers))
@@ -158,7 +162,7 @@ def _way(line: FoundLine) -> str:
     if line.measured:
         m = line.measured
         length = f", {m.length_mm / 1000:.2f} m"
-    return f'"{line.spec.name}" ({line.confidence:.0%}{length})'
+    return f'"{line.spec.name}" ({likely(line.confidence)}{length})'
 
 
 def _missing_lines(seen: Reading | None, settled: Settled) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from photomeasure.reading.model import (
     FoundReference,
     PhotoReading,
     Question,
+    likely,
 )
 from photomeasure.result_json import job_json
 from photomeasure.results import COVERAGE_FACTOR
@@ -73,7 +74,7 @@ def _scale(reading: PhotoReading) -> Iterator[str]:
     """Yield one paragraph for each thing that gives scale, and a count of edges."""
     for found in reading.references:
         if found.source != "edges":
-            sure = f"{found.confidence:.0%}" + ("" if found.used else ", not used")
+            sure = f"{likely(found.confidence)}" + ("" if found.used else ", not used")
             yield from marked(f"{found.spec.name}: ", f"{found.said} ({sure})")
     edges = [found for found in reading.references if found.source == "edges"]
     if edges:
@@ -94,7 +95,7 @@ def _offers(lines: tuple[FoundLine, ...]) -> Iterator[str]:
             length = (f"{line.measured.length_mm:.0f}", f"{half:.0f}")
         what = "in the job" if line.used else "offered"
         name = printable(line.spec.name)
-        rows.append((name, f"{line.board:.0%}", f"{line.confidence:.0%}", what, *length))
+        rows.append((name, likely(line.board), likely(line.confidence), what, *length))
     yield from in_columns(rows, "<>><>>")
 
 
