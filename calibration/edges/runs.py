@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from calibration.arrays import BoolArray, FloatArray
+from calibration.arrays import BoolArray, FloatArray, IntArray
 from calibration.edges.arcs import Arcs, arcs
 from calibration.edges.fit import GAP_CONTRAST, EdgeFits
 from calibration.edges.light import Light
@@ -22,6 +22,14 @@ _TONE: Final = 1.25
 
 _LEAST_STEP: Final = 0.004
 """A code value in the shade: less is noise."""
+
+_GOES_ON: Final = 1.5
+_DENSE: Final = 0.85
+"""How far an edge goes on behind a gap that is bridged, by the gap, and the share of it
+that shows: leaves look like an edge here and there."""
+
+_DENSE_END: Final = 0.7
+"""Share of a run's last stretch that shows the edge; of leaves it is about half."""
 
 END_SD_PX: Final = 3.0
 """How well the end of a run tells the end of a board, if nothing crosses there."""
@@ -56,6 +64,7 @@ def follow(
     *,
     beyond_px: float,
     gap_px: float,
+    bridge_px: float = 0.0,
 ) -> Run:
     """Follow an edge from its middle both ways, over gaps, until it is gone.
 
@@ -71,6 +80,9 @@ def follow(
         How far past its ends to look.
     gap_px : float
         Longest gap that it may have.
+    bridge_px : float
+        Longest gap behind which the same straight edge goes on for one and a half times
+        as far: a tree before a board, not its end.
 
     Returns
     -------
@@ -83,7 +95,8 @@ def follow(
     arc = arcs(edge.ends_px, share, camera, edge.k1)
     shows = _shows(light, arc, float(edge.contrast[0]), share)
     step = (length + 2 * beyond_px) / (number - 1)
-    first, last = _extent(shows, share, max(2, round(gap_px / step)))
+    gaps = max(2, round(gap_px / step)), round(bridge_px / step)
+    first, last = _extent(shows, share, gaps)
     inside = _inside(arc, light)
     limits = np.flatnonzero(inside)
     edge_of_view = (limits[0], limits[-1]) if len(limits) else (0, number - 1)
@@ -131,16 +144,52 @@ def _inside(arc: Arcs, light: Light) -> BoolArray:
     return inside
 
 
-def _extent(shows: FloatArray, share: FloatArray, gap: int) -> tuple[int, int]:
-    """Return first and last place of the run about the middle of the edge."""
+def _extent(shows: FloatArray, share: FloatArray, gaps: tuple[int, int]) -> tuple[int, int]:
+    """Return first and last place of the run about the middle of the edge.
+
+    `gaps` are the longest that a run may have, and the longest that may be bridged.
+    """
     seen = np.flatnonzero(shows > 0.5)
     if not len(seen):
         return int(np.argmin(np.abs(share))), int(np.argmin(np.abs(share - 1.0)))
+    gap, bridge = gaps
     breaks = np.flatnonzero(np.diff(seen) > gap)
     starts = np.concatenate([[0], breaks + 1])
     stops = np.concatenate([breaks, [len(seen) - 1]])
     # The run that holds most of the edge itself.
     own = np.cumsum((share[seen] >= 0.0) & (share[seen] <= 1.0))
     held = own[stops] - np.where(starts > 0, own[starts - 1], 0)
+    first, last = seen[starts], seen[stops]
+    dense = (stops - starts + 1) / (last - first + 1) >= _DENSE
     best = int(np.argmax(held))
-    return int(seen[starts[best]]), int(seen[stops[best]])
+    low = best - _bridged(first[best::-1], last[best::-1], dense[best::-1], bridge)
+    high = best + _bridged(first[best:], last[best:], dense[best:], bridge)
+    return _trimmed(shows, (int(first[low]), int(last[high])), 2 * gap)
+
+
+def _trimmed(shows: FloatArray, run: tuple[int, int], window: int) -> tuple[int, int]:
+    """Return a run without ends that show here and there, as leaves beside a board do."""
+    first, last = run
+    if last - first < 2 * window:
+        return run
+    seen = shows[first : last + 1] > 0.5
+    dense = np.convolve(seen, np.full(window, 1.0 / window), "valid") >= _DENSE_END
+    # Where a window that begins there, or ends there, is dense.
+    begins = np.flatnonzero(dense & seen[: len(dense)])
+    ends = np.flatnonzero(dense & seen[window - 1 :]) + window - 1
+    if not len(begins) or not len(ends) or ends[-1] <= begins[0]:
+        return run
+    return first + int(begins[0]), first + int(ends[-1])
+
+
+def _bridged(first: IntArray, last: IntArray, dense: BoolArray, bridge: int) -> int:
+    """Return over how many gaps a run goes on, one way; runs from it outwards (R,).
+
+    A gap must be short for how far the edge goes on behind it.
+    """
+    for place in range(1, len(first)):
+        gap = max(first[place] - last[place - 1], first[place - 1] - last[place])
+        long = last[place] - first[place]
+        if gap > bridge or long < _GOES_ON * gap or not dense[place]:
+            return place - 1
+    return len(first) - 1

@@ -84,7 +84,7 @@ def with_unseen(evidence: Evidence, boards: IntArray, role: Role) -> Evidence:
 
 def doubt_px(
     line_px: FloatArray,
-    others_px: FloatArray,
+    edges_px: FloatArray,
     chances: FloatArray,
     unseen: tuple[float, float],
 ) -> tuple[FloatArray, float]:
@@ -94,12 +94,12 @@ def doubt_px(
     ----------
     line_px : (2, 2) float64
         Its ends.
-    others_px : (N, 2, 2) float64
-        Ends of the board's edges, in the same order; the line is one of them.
+    edges_px : (N, 2, 2) float64
+        Ends of the board's edges, in the same order; the line may be one of them.
     chances : (N,) float64
-        That each is the one that is meant.
+        That each is the one that is meant; none where its ends are not known well.
     unseen : tuple of float
-        Chance that none of them is, and the long side of the photo, pixels.
+        Chance that it is none of them, and the long side of the photo, pixels.
 
     Returns
     -------
@@ -110,16 +110,15 @@ def doubt_px(
     missing, side_px = unseen
     way = line_px[1] - line_px[0]
     unit = way / max(float(np.hypot(*way)), 1e-9)
-    off = others_px - line_px
+    off = edges_px - line_px
     along = off @ unit
     across = (off @ np.array([-unit[1], unit[0]])).mean(axis=1)
-    total = max(float(chances.sum()) + missing, 1e-12)
-    lost = missing / total
-    # What shows of a board tells how deep it is: what does not lies no farther off.
-    count = max(len(chances), 1)
-    far = np.maximum((along**2).sum(axis=0) / count, (UNSEEN_ALONG * side_px) ** 2)
-    deep = max(float(across @ across) / count, (UNSEEN_ACROSS * side_px) ** 2)
+    share = chances / max(float(chances.sum()) + missing, 1e-12)
+    lost = 1.0 - float(share.sum())
+    # What shows of a board tells how deep it is, and that it is no shorter.
+    outward = (along * [-1.0, 1.0]).max(axis=0, initial=UNSEEN_ALONG * side_px)
+    deep = max(float(np.abs(across).max(initial=0.0)), UNSEEN_ACROSS * side_px)
     return (
-        np.sqrt(chances @ along**2 / total + lost * far),
-        float(np.sqrt(chances @ across**2 / total + lost * deep)),
+        np.sqrt(share @ along**2 + lost * outward**2),
+        float(np.sqrt(share @ across**2 + lost * deep**2)),
     )

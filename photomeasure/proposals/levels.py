@@ -27,6 +27,9 @@ _SAME: Final = 0.0008
 _GAP: Final = {Role.EAVES: 0.03, Role.RIDGE: 0.1}
 """Longest gap in a roofline, by the long side: a downpipe or a branch; a chimney."""
 
+BRIDGE: Final = 0.12
+"""Longest gap behind which the same edge goes on: a tree, a lamp post, a car."""
+
 _LEAST_WALL: Final = 0.04
 """Share of the edges that a wall's level direction needs."""
 
@@ -225,6 +228,7 @@ def _followed(
             reading.camera,
             beyond_px=0.5 * reading.side_px,
             gap_px=_GAP[role] * reading.side_px,
+            bridge_px=BRIDGE * reading.side_px,
         )
         for row in range(len(bundle.edges))
     ]

@@ -33,8 +33,8 @@ class Proposal:
         Index of the wall's level direction among the vanishing points.
     edge : EdgeFits
         One row.
-    partner : int or None
-        Place of the other rake of the gable in the same list.
+    cut : bool
+        Whether it runs out of the photo: then its length cannot be known.
     """
 
     role: Role
@@ -45,7 +45,7 @@ class Proposal:
     board: float
     wall: int
     edge: EdgeFits
-    partner: int | None = None
+    cut: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -11,7 +11,7 @@ from calibration.edges.runs import Run, follow
 from photomeasure.job.schema import Role
 from photomeasure.proposals.bundles import Bundle
 from photomeasure.proposals.evidence import Evidence, edge_evidence
-from photomeasure.proposals.levels import Found
+from photomeasure.proposals.levels import BRIDGE, Found
 from photomeasure.proposals.reading import Reading
 from photomeasure.proposals.weights import small
 
@@ -105,6 +105,7 @@ def _runs(reading: Reading, bundle: Bundle) -> list[Run]:
             reading.camera,
             beyond_px=0.4 * reading.side_px,
             gap_px=_GAP * reading.side_px,
+            bridge_px=BRIDGE * reading.side_px,
         )
         for row in range(len(bundle.edges))
     ]

@@ -23,7 +23,7 @@ from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
 from photomeasure.proposals.pairs import Gable
 from photomeasure.proposals.reading import Reading, read_edges
 from photomeasure.proposals.soffits import look_at_soffits
-from photomeasure.proposals.weights import chances, undoubted, weighed
+from photomeasure.proposals.weights import chances, of_house, weighed
 from photomeasure.snapping.model import EDGE_MODEL_SD_PX, across_sd_px
 
 _LOOKED_AT: Final = 3
@@ -81,9 +81,10 @@ def propose_from(reading: Reading) -> Proposals:
 def of_a_house(proposals: Proposals) -> Proposals:
     """Return proposals once it is sure that the photo shows a house, as brickwork tells.
 
-    Any photo may hold lines that only look like a roof's: that doubt falls away.
+    Any photo may hold lines that only look like a roof's: that doubt falls away, and a
+    house that shows no gable shows its eaves.
     """
-    gain = {role: undoubted(none, role) for role, none in proposals.none.items()}
+    gain = of_house(proposals.none)
 
     def likelier(lines: Iterable[Proposal], role: Role) -> tuple[Proposal, ...]:
         by = gain.get(role, 1.0)
@@ -119,14 +120,12 @@ def _with_doubt(
     Only the first `known` lines have ends that were looked for.
     """
     ends = np.array([line.picks_px[[0, 2]] for line in lines]).reshape(-1, 2, 2)
-    chance = np.array([line.confidence for line in lines[:known]])
+    chance = np.array([line.confidence for line in lines]) * (np.arange(len(lines)) < known)
     told = []
     for line, own in zip(lines, ends, strict=True):
-        mine = np.array([one_board(own, other, reading) for other in ends[:known]])
+        mine = np.array([one_board(own, other, reading) for other in ends])
         missing = max(line.board - float(chance[mine].sum()), 0.0)
-        along, across = doubt_px(
-            own, ends[:known][mine], chance[mine], (missing, reading.side_px)
-        )
+        along, across = doubt_px(own, ends[mine], chance[mine], (missing, reading.side_px))
         wide = np.hypot(line.end_sd_px, along).max()
         deep = np.hypot(across_sd_px(line.edge), across)
         told.append(replace(line, pick_sd_px=float(max(wide, deep))))
@@ -164,6 +163,7 @@ def _finished(
         board=line.board,
         wall=line.wall,
         edge=line.edge,
+        cut=bool(line.open.any() or not reading.inside(ends).all()),
     )
 
 
@@ -209,11 +209,13 @@ def _rake(
     found = _proposal(reading, line, confidence, with_ends=True)
     ends, sd = found.picks_px[[0, 2]].copy(), found.end_sd_px.copy()
     meeting = corner(gable.left.edge, gable.right.edge, reading.camera)
+    open_ends = line.open.copy()
     if meeting is not None:
+        open_ends[apex] = False
         ends[apex] = meeting.point_px
         spread = float(np.sqrt(np.linalg.eigvalsh(meeting.covariance)[-1]))
         sd[apex] = np.hypot(spread, 2.0 * EDGE_MODEL_SD_PX)
-    return _finished(reading, line, ends, (sd, confidence))
+    return _finished(reading, replace(line, open=open_ends), ends, (sd, confidence))
 
 
 def _soffits(

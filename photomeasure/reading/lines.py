@@ -1,6 +1,7 @@
 """Proposals of the roofline as lines and soffits of a job."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -19,6 +20,38 @@ EDGE_KNOWN: Final = 0.9
 _OTHER_WALL: Final = "on another wall than the brickwork"
 
 
+def whole_lines(proposals: Proposals) -> tuple[Proposals, tuple[str, ...]]:
+    """Return the proposals without those that run out of the photo, and what to do.
+
+    Parameters
+    ----------
+    proposals : Proposals
+
+    Returns
+    -------
+    Proposals and tuple of str
+        A sentence for each kind whose likeliest line is cut.
+    """
+    said = []
+    for name, lines in _kinds(proposals):
+        if lines and lines[0].cut and lines[0].board >= LIKELY:
+            said.append(
+                f"The {name} runs out of the photo, so it has no length: take a photo "
+                "that shows both of its ends."
+            )
+    whole = replace(
+        proposals,
+        eaves=_whole(proposals.eaves),
+        rakes=_whole(proposals.rakes),
+        ridges=_whole(proposals.ridges),
+    )
+    return whole, tuple(said)
+
+
+def _whole(lines: tuple[Proposal, ...]) -> tuple[Proposal, ...]:
+    return tuple(line for line in lines if not line.cut)
+
+
 def found_lines(proposals: Proposals, wall: int | None) -> tuple[FoundLine, ...]:
     """Return eaves, rakes and ridges with names, the likeliest of each role used.
 
@@ -32,14 +65,21 @@ def found_lines(proposals: Proposals, wall: int | None) -> tuple[FoundLine, ...]
     -------
     tuple of FoundLine
     """
-    sides = {
-        "left rake": [line for line in proposals.rakes if _rises_right(line)],
-        "right rake": [line for line in proposals.rakes if not _rises_right(line)],
-    }
-    found = list(_named("eaves", proposals.eaves, wall))
-    for name, rakes in sides.items():
-        found += _named(name, sorted(rakes, key=lambda line: -line.confidence), wall)
-    return (*found, *_named("ridge", proposals.ridges[:1], wall))
+    return tuple(
+        line for name, lines in _kinds(proposals) for line in _named(name, lines, wall)
+    )
+
+
+def _kinds(proposals: Proposals) -> Iterator[tuple[str, list[Proposal]]]:
+    """Yield the proposals by what a person calls them, the likeliest first."""
+    left, right = (
+        [line for line in proposals.rakes if _rises_right(line) is rising]
+        for rising in (True, False)
+    )
+    yield "eaves", list(proposals.eaves)
+    yield "left rake", sorted(left, key=lambda line: -line.confidence)
+    yield "right rake", sorted(right, key=lambda line: -line.confidence)
+    yield "ridge", list(proposals.ridges[:1])
 
 
 def _rises_right(line: Proposal) -> bool:

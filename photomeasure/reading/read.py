@@ -18,7 +18,7 @@ from photomeasure.reading.bricks import (
     read_bricks,
 )
 from photomeasure.reading.edges import EdgeFinds, edge_references
-from photomeasure.reading.lines import found_lines, found_soffits
+from photomeasure.reading.lines import found_lines, found_soffits, whole_lines
 from photomeasure.reading.model import (
     NOTHING_TOLD,
     Ask,
@@ -36,6 +36,9 @@ NO_EDGES: Final = (
     "No level and plumb edges: trace the eaves and rakes by hand, or take the photo "
     "from where more of the house is seen."
 )
+WORTH_ASKING: Final = 0.1
+"""A line that is wrong nine times in ten is more in the way than it helps."""
+
 NO_LINES: Final = "No eaves or rakes that are likely enough: trace them by hand."
 
 
@@ -70,6 +73,7 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
     edges = edge_references(seen, camera, bricks.along) if seen else EdgeFinds()
     if any(found.used for found in bricks.references):
         proposals = of_a_house(proposals)
+    proposals, cut = whole_lines(proposals)
     lines = found_lines(proposals, edges.wall)
     soffits = found_soffits(proposals, lines)
     references = (*sheets.references, *bricks.references, *edges.references)
@@ -88,7 +92,7 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
         lines=settled.lines,
         soffits=settled.soffits,
         questions=(*questions, *_which_line(settled)),
-        missing=(*bricks.missing, *_missing_lines(seen, settled)),
+        missing=(*bricks.missing, *(cut or _missing_lines(seen, settled))),
         notes=(*sheets.notes, *edges.notes, *proposals.doubts, *settled.notes),
         elevation=settled.elevation,
         measured=settled.measured,
@@ -138,7 +142,8 @@ def _which_line(settled: Settled) -> tuple[Question, ...]:
     said = []
     for kind in ("eaves", "left rake", "right rake"):
         mine = [line for line in settled.lines if line.kind == kind]
-        if not mine or any(line.used for line in mine):
+        asked = mine and mine[0].board >= WORTH_ASKING
+        if not asked or any(line.used for line in mine):
             continue
         likeliest = mine[:READINGS]
         ways = " or ".join(_way(line) for line in likeliest)

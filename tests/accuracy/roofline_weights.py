@@ -20,6 +20,7 @@ from typing import Final
 
 import numpy as np
 from scipy.optimize import minimize, minimize_scalar
+from scipy.special import expit
 
 from calibration.photo import load_upright
 from photomeasure.job.schema import Role
@@ -30,7 +31,7 @@ from photomeasure.proposals.evidence import Evidence
 from photomeasure.proposals.gables import look_at_gables
 from photomeasure.proposals.levels import Found, look_at_levels, walls
 from photomeasure.proposals.soffits import look_at_soffits
-from photomeasure.proposals.weights import BY_HAND
+from photomeasure.proposals.weights import BY_HAND, NONE, weighed
 from tests.accuracy.roof_scenes import roof_scene
 from tests.accuracy.rooflines import RIGHT_EDGE, across, lens_of
 from tests.pictures.truth import Truth
@@ -250,6 +251,7 @@ def main() -> None:
         asked = list(workers.map(partial(choices, folder=options.folder), seeds))
     for role in TRUE_ROLE:
         show(role, [choice for photo in asked for choice in photo.get(role, [])])
+    show_no_eaves(asked)
 
 
 def show(role: Role, asked: list[Choice]) -> None:
@@ -292,6 +294,32 @@ def standardised(
     for table in plain:
         table[np.ix_(table[:, column] == 1.0, edge)] = 0.0
     return plain, mean, spread
+
+
+def show_no_eaves(asked: list[dict[Role, list[Choice]]]) -> None:
+    """Fit and print NO_EAVES by the weights of weights.py: put new ones in first."""
+    photos = [photo for photo in asked if photo.get(Role.EAVES)]
+    gable = np.array([_share(photo.get(Role.RAKE, []), Role.RAKE) for photo in photos])
+    found = np.array([_total(photo[Role.EAVES], Role.EAVES) for photo in photos])
+    there = np.array([photo[Role.EAVES][0].right.any() for photo in photos])
+
+    def missed(none: np.ndarray) -> float:
+        odds = found - none[0] - none[1] * gable
+        return float(np.logaddexp(0.0, np.where(there, -odds, odds)).sum())
+
+    none = minimize(missed, np.array([NONE[Role.EAVES], 0.0])).x
+    say(f"NO_EAVES ({none[0]:.1f}, {none[1]:.1f})")
+
+
+def _total(asked: list[Choice], role: Role) -> float:
+    """Return the log odds of all lines and boards of a photo together."""
+    odds = [weighed(choice.evidence, role) for choice in asked]
+    return float(np.logaddexp.reduce(np.concatenate(odds))) if odds else -np.inf
+
+
+def _share(asked: list[Choice], role: Role) -> float:
+    """Return the chance that a photo has a line of a role."""
+    return float(expit(_total(asked, role) - NONE[role]))
 
 
 def say(text: str) -> None:

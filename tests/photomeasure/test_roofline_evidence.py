@@ -18,7 +18,16 @@ from photomeasure.proposals.boards import (
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.ends import ends_of
 from photomeasure.proposals.levels import Found, find_levels
-from photomeasure.proposals.weights import DOUBT, NONE, WEIGHTS, chances, small, weighed
+from photomeasure.proposals.weights import (
+    DOUBT,
+    NO_EAVES,
+    NONE,
+    WEIGHTS,
+    chances,
+    of_house,
+    small,
+    weighed,
+)
 from photomeasure.reading.model import LIKELY
 from photomeasure.snapping.model import EDGE_MODEL_SD_PX
 from tests.accuracy.roof_scenes import BLACK, WHITE, roof_scene
@@ -207,11 +216,17 @@ def test_a_photo_of_a_house_for_sure_has_likelier_lines(eaves_house) -> None:
     reading, _ = eaves_house
     found = propose_from(reading)
     doubted, sure = found.eaves[0], of_a_house(found).eaves[0]
-    none = found.none[Role.EAVES]
 
-    # The odds against all lines together fall by e.
-    assert sure.board / doubted.board == pytest.approx(
-        1.0 / (1.0 - none + none / np.exp(DOUBT[Role.EAVES]))
-    )
     assert doubted.board < sure.board <= 1.0
     np.testing.assert_array_equal(sure.picks_px, doubted.picks_px)
+
+
+@pytest.mark.parametrize("gable", [0.0, 1.0])
+def test_a_house_that_shows_no_gable_shows_its_eaves(gable: float) -> None:
+    none = {Role.EAVES: 0.8, Role.RAKE: 1.0 - gable}
+    gain = of_house(none)[Role.EAVES]
+    against = (1.0 - 0.2 * gain) / (0.2 * gain)
+
+    # The doubt of any photo falls away; no gable speaks for eaves, a gable not against.
+    change = DOUBT[Role.EAVES] + (0.0 if gable else NONE[Role.EAVES] - NO_EAVES[0])
+    assert np.log(4.0 / against) == pytest.approx(change)

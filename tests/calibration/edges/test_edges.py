@@ -98,6 +98,42 @@ def test_run_ends_where_the_board_ends() -> None:
     assert not run.open.any()
 
 
+@pytest.mark.parametrize(("trunk_px", "bridged"), [(30, True), (90, False)])
+def test_a_board_goes_on_behind_a_tree_but_not_beyond_a_long_gap(
+    trunk_px: int, bridged: bool
+) -> None:
+    values = np.full((300, 400), 0.3)
+    values[140:150, 30:380] = 0.8
+    values[150:, :] = 0.1
+    values[:, 200 : 200 + trunk_px] = 0.05
+    rough = np.array([[[60.0, 149.5], [190.0, 149.5]]])
+    light = lit(values)
+    edge = fit_edges(light, rough, LENS)
+
+    plain, over = (
+        follow(light, edge, LENS, beyond_px=230.0, gap_px=10.0, bridge_px=bridge)
+        for bridge in (0.0, 60.0)
+    )
+
+    assert plain.ends_px[1, 0] == pytest.approx(200.0, abs=5.0)
+    assert over.ends_px[1, 0] == pytest.approx(380.0 if bridged else 200.0, abs=5.0)
+
+
+def test_leaves_beyond_a_gap_are_not_bridged_to() -> None:
+    rng = np.random.default_rng(3)
+    values = np.full((300, 400), 0.3)
+    values[140:150, 30:200] = 0.8
+    values[150:, :200] = 0.1
+    values[:, 230:] = rng.uniform(0.05, 0.8, (300, 170))
+    rough = np.array([[[60.0, 149.5], [190.0, 149.5]]])
+    light = lit(values)
+    edge = fit_edges(light, rough, LENS)
+
+    run = follow(light, edge, LENS, beyond_px=200.0, gap_px=10.0, bridge_px=60.0)
+
+    assert run.ends_px[1, 0] == pytest.approx(200.0, abs=5.0)
+
+
 def test_run_that_leaves_the_picture_is_open() -> None:
     ends, normal = line_at(0.0, CENTRE, 120.0)
     light = lit(step(normal, CENTRE))
