@@ -115,10 +115,12 @@ def doubt_px(
     across = (off @ np.array([-unit[1], unit[0]])).mean(axis=1)
     share = chances / max(float(chances.sum()) + missing, 1e-12)
     lost = 1.0 - float(share.sum())
-    # What shows of a board tells how deep it is, and that it is no shorter.
-    outward = (along * [-1.0, 1.0]).max(axis=0, initial=UNSEEN_ALONG * side_px)
+    # A board is as long as its longest edge and as deep as all of them: a shorter edge
+    # takes nothing from a longer one.
+    outward = np.maximum(along * [-1.0, 1.0], 0.0)
+    far = outward.max(axis=0, initial=UNSEEN_ALONG * side_px)
     deep = max(float(np.abs(across).max(initial=0.0)), UNSEEN_ACROSS * side_px)
     return (
-        np.sqrt(share @ along**2 + lost * outward**2),
+        np.sqrt(share @ outward**2 + lost * far**2),
         float(np.sqrt(share @ across**2 + lost * deep**2)),
     )

@@ -18,10 +18,11 @@ _THINNEST: Final = 1e-3
 """Bands thinner than this share of a line's length are no board."""
 
 _SHALLOWEST: Final = 0.05
+_MOST_LOST: Final = 0.6
 _MOST_EDGES: Final = 4.0
 _MOST_STANDING: Final = 3.0
 _MOST_PAST: Final = 0.3
-"""Where more evidence of a kind says no more."""
+"""Where more evidence of a kind says no more: light beyond a factor of two is sun."""
 
 _TALL: Final = 0.15
 """Uprights that reach this share of a wall's height tell how wide it is."""
@@ -45,7 +46,7 @@ def edge_evidence(bundle: Bundle) -> Evidence:
     light_above, light_below = (
         np.log(np.maximum(light, _LEAST_LIGHT)) for light in (bands.above, bands.below)
     )
-    lost = light_below - light_above
+    lost = np.clip(light_below - light_above, -_MOST_LOST, _MOST_LOST)
     deepest = max(float(bands.deep_above[1:].max(initial=1.0)), 1e-9)
     count = np.arange(len(edges), dtype=np.float64)
     return {

@@ -33,6 +33,10 @@ LEAST_CHANCE: Final = 0.02
 _ONE_EDGE: Final = 0.0008
 """Fits of one edge from two rough starts end nearer than this, by the long side."""
 
+_ACROSS_COUNTS: Final = 0.25
+"""Share of the doubt across that counts for a length: parallel edges of one board are
+equally long, and perspective changes their pixels by less than that."""
+
 NO_DIRECTIONS: Final = "no level and plumb edges were found; trace the roofline by hand"
 UNSURE_PLUMB: Final = "plumb is seen poorly; check that level lines look level"
 
@@ -127,7 +131,7 @@ def _with_doubt(
         missing = max(line.board - float(chance[mine].sum()), 0.0)
         along, across = doubt_px(own, ends[mine], chance[mine], (missing, reading.side_px))
         wide = np.hypot(line.end_sd_px, along).max()
-        deep = np.hypot(across_sd_px(line.edge), across)
+        deep = np.hypot(across_sd_px(line.edge), _ACROSS_COUNTS * across)
         told.append(replace(line, pick_sd_px=float(max(wide, deep))))
     return tuple(told)
 

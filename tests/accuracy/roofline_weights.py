@@ -1,6 +1,6 @@
 """Fit the weights of evidence for rooflines: photomeasure/proposals/weights.py.
 
-    python -m tests.accuracy.roofline_weights FOLDER [--first 1000 --count 300]
+    python -m tests.accuracy.roofline_weights FOLDER [--first 1000 --count 370]
 
 Pictures are drawn into FOLDER unless they are there. Among all lines of a photo that may
 be of a role, the boards whose own arris does not show, and 'none of them', a conditional
@@ -244,7 +244,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--first", type=int, default=1000)
-    parser.add_argument("--count", type=int, default=300)
+    parser.add_argument("--count", type=int, default=370)
     options = parser.parse_args()
     seeds = range(options.first, options.first + options.count)
     with ProcessPoolExecutor(2) as workers:

@@ -180,7 +180,8 @@ def test_a_board_whose_arris_does_not_show_has_the_mean_place_of_its_edges() -> 
 
 def test_edges_of_one_board_widen_a_line_by_their_chance() -> None:
     line = np.array([[100.0, 50.0], [900.0, 50.0]])
-    lower = line + np.array([[20.0, 10.0], [-30.0, 10.0]])
+    lower = line + np.array([[-20.0, 10.0], [30.0, 10.0]])
+    short = line + np.array([[20.0, 10.0], [-30.0, 10.0]])
     both = np.stack([line, lower])
 
     alone = doubt_px(line, both[:1], np.array([0.9]), (0.0, 1000.0))
@@ -191,6 +192,9 @@ def test_edges_of_one_board_widen_a_line_by_their_chance() -> None:
     # A quarter's chance of being so far off: rms is half of it.
     np.testing.assert_allclose(shared[0], [10.0, 15.0])
     assert shared[1] == pytest.approx(5.0)
+    # A board is as long as its longest edge.
+    inner = doubt_px(line, np.stack([line, short]), np.array([0.75, 0.25]), (0.0, 1000.0))
+    np.testing.assert_array_equal(inner[0], [0.0, 0.0])
 
 
 def test_an_arris_that_may_not_show_widens_a_line_that_is_alone() -> None:
