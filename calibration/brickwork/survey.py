@@ -33,6 +33,9 @@ class Survey:
         Their places in the photo.
     fit : PlaneFit
         Plane and lens by all of them.
+    light : float
+        One where joints are lighter than the units, minus one where they are darker,
+        zero where only changes of lightness were looked at.
     """
 
     bond: BondFit
@@ -42,6 +45,7 @@ class Survey:
     bed_px: FloatArray
     perpend_px: FloatArray
     fit: PlaneFit
+    light: float
 
 
 _DISPROVED: Final = 0.3
@@ -110,7 +114,8 @@ def survey_joints(candidate: Candidate, levels: tuple[Level, ...]) -> Survey | N
     fit = fit_plane(plane, bed_px, beds.number, perpend_px, u)
     if fit is None:
         return None
-    return Survey(bond, alignment, beds, perpends, bed_px, perpend_px, fit)
+    light = 0.0 if levels[0].slopes else candidate.folded.joint_sign
+    return Survey(bond, alignment, beds, perpends, bed_px, perpend_px, fit, light)
 
 
 def brickwork_of(

@@ -3,7 +3,14 @@
 import pytest
 
 from calibration.brickwork.confidence import LEAST, SURE
-from calibration.brickwork.odds import FIGURES, GATES, chance, weakest
+from calibration.brickwork.odds import (
+    FIGURES,
+    GATES,
+    chance,
+    no_stone,
+    no_tiles,
+    weakest,
+)
 
 PLAIN = {name: figure.high for name, figure in FIGURES.items()} | {
     "lean_deg": 8.0,
@@ -59,10 +66,16 @@ def test_thin_joints_are_sawn_stone_unless_the_format_is_told() -> None:
     assert chance(thin, told=True) > SURE
 
 
-def test_few_courses_may_be_stone_unless_the_format_is_told() -> None:
+def test_few_courses_of_one_length_may_be_stone() -> None:
     """Three storeys of ashlar have no more; a two-storey house of brick has 65."""
-    few = PLAIN | {"courses": 32.0}
+    assert no_stone(32.0) < 0.6
+    assert no_stone(45.0) > SURE
+    assert no_stone(45.0, short=True) < 0.8
+    assert no_stone(52.0, short=True) > SURE
+    assert no_stone(32.0, mixed=True) > SURE
 
-    assert LEAST < chance(few, told=False) < SURE
-    assert chance(few, told=True) > SURE
-    assert chance(PLAIN | {"courses": 45.0}, told=False) > SURE
+
+def test_only_light_joints_tell_short_units_from_tiles() -> None:
+    """Dark ones, and those of a shade that is not known, may be gaps."""
+    assert no_tiles(1.0) > SURE
+    assert no_tiles(0.0) == no_tiles(-1.0) < 0.6

@@ -2,11 +2,13 @@
 
 import numpy as np
 import pytest
+from skimage import data
 
 from calibration.brickwork.confidence import SURE
 from calibration.brickwork.read import around, read_brickwork
 from calibration.brickwork.result import BondName
 from calibration.camera import Camera
+from tests.accuracy.brickwork import EYE
 from tests.brick.chance import (
     PaintedScene,
     line_error_px,
@@ -148,15 +150,53 @@ def test_a_tap_chooses_the_wall():
     assert numbered_rightly(found, scene) > 0.99
 
 
-def test_header_bond_is_a_question():
+def test_header_bond_with_dark_joints_is_a_question():
     """Headers in half bond look like tiles: the reading is right but not sure."""
-    scene = taken(Wall(bond="header"), look(distance_mm=3600.0, yaw_deg=10.0))
+    wall = Wall(bond="header", mortar=70.0, brick=130.0)
+    scene = taken(wall, look(distance_mm=3600.0, yaw_deg=10.0))
 
     found = read(scene)
 
     assert found.best.bond is BondName.HEADER
     assert found.best.confidence < SURE
     assert numbered_rightly(found, scene) > 0.99
+
+
+def test_header_bond_with_light_joints_is_sure():
+    """Mortar may be lighter than its units; the gaps between tiles never are."""
+    scene = taken(Wall(bond="header"), look(distance_mm=4200.0, yaw_deg=10.0))
+
+    found = read(scene)
+
+    assert found.best.bond is BondName.HEADER
+    assert found.best.confidence >= SURE
+    assert numbered_rightly(found, scene) > 0.99
+
+
+def test_units_two_to_one_are_a_question_with_light_joints_too():
+    """Headers of DF (62.5 mm a course) and 2DF stretchers (125 mm) are of one shape."""
+    wall = Wall(stretcher_mm=250.0, gauge_mm=62.5, joint_mm=9.0, bond="header")
+    scene = taken(wall, look(distance_mm=3600.0, yaw_deg=10.0))
+
+    found = read(scene)
+
+    assert found.best.confidence < 0.6
+    assert {reading.bond for reading in found.readings} == {
+        BondName.HEADER,
+        BondName.STRETCHER,
+    }
+
+
+def test_few_courses_of_flemish_bond_are_sure():
+    """Stone is laid in units of one length: where two take turns it is brick."""
+    wall, camera = Wall(bond="flemish"), look(distance_mm=2300.0, yaw_deg=10.0)
+
+    mixed = read(taken(wall, camera))
+    plain = read(taken(Wall(), camera))
+
+    assert mixed.courses < 34
+    assert mixed.best.confidence >= SURE
+    assert plain.best.confidence < SURE
 
 
 def test_a_known_format_settles_header_bond():
@@ -168,3 +208,15 @@ def test_a_known_format_settles_header_bond():
 
     assert {name for reading in found.readings for name in reading.formats} == {"uk-metric"}
     assert found.best.ratio == pytest.approx(3.0, rel=RATIO)
+
+
+def test_a_photograph_of_wild_bond_is_counted_and_asked_about():
+    """Twelve courses by eye; its published warp is no camera's, so the stretcher is off."""
+    upper, lower, courses = EYE
+    pixels = np.rot90(data.brick(), -1).copy()
+
+    found = read_brickwork(pixels, prior_for(pixels))
+    v = found.plane.counts(np.array([upper, lower]))[:, 1]
+
+    assert v[1] - v[0] == pytest.approx(courses, abs=0.3)
+    assert found.best.confidence < 0.8
