@@ -19,7 +19,7 @@ from calibration.brickwork.odds import (
 )
 from calibration.brickwork.result import BondName, Reading
 from calibration.brickwork.search import Candidate
-from calibration.brickwork.survey import Survey
+from calibration.brickwork.survey import Survey, bent
 from calibration.errors import NoBrickwork
 from calibration.priors import CameraPrior
 
@@ -111,6 +111,7 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "bed_width": survey.beds.width,
         "perpend_width": survey.perpends.width,
         "light": survey.light,
+        "bent": bent(survey.beds.uv[:, 0], survey.beds.number, fit.bed_residual),
     }
 
 
@@ -166,6 +167,7 @@ _REASONS: Final[dict[str, str]] = {
     "courses": _TOO_FEW,
     "lean_deg": _LEANS,
     "spare": _SHORTER,
+    "bent": _IRREGULAR,
 }
 
 

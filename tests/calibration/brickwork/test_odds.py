@@ -17,6 +17,7 @@ PLAIN = {name: figure.high for name, figure in FIGURES.items()} | {
     "spare": 0.01,
     "courses": 60.0,
     "bed_width": 0.16,
+    "bent": 0.01,
 }
 """Figures of a wall as plain as drawn ones get."""
 
@@ -38,7 +39,10 @@ def test_a_better_figure_never_makes_a_reading_less_likely(name: str) -> None:
 @pytest.mark.parametrize("name", FIGURES)
 def test_no_figure_alone_makes_a_reading_sure(name: str) -> None:
     low = {other: figure.low for other, figure in FIGURES.items()}
-    gates = {other: PLAIN[other] for other in ("lean_deg", "spare", "courses", "bed_width")}
+    gates = {
+        other: PLAIN[other]
+        for other in ("lean_deg", "spare", "courses", "bent", "bed_width")
+    }
 
     assert chance(low | gates | {name: FIGURES[name].high}, told=False) < LEAST
 
@@ -51,6 +55,7 @@ def test_no_figure_alone_makes_a_reading_sure(name: str) -> None:
         ("perpend_sd", 0.45),  # upright joints anywhere
         ("lap", 0.0),  # or in line
         ("courses", 2.0),
+        ("bent", 0.2),  # a part counted one course wrong
     ],
 )
 def test_what_no_other_figure_makes_good(name: str, value: float) -> None:
