@@ -1,5 +1,7 @@
 """A painted wall is counted as it was painted."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from skimage import data
@@ -8,7 +10,8 @@ from calibration.brickwork.confidence import SURE
 from calibration.brickwork.read import around, read_brickwork
 from calibration.brickwork.result import BondName
 from calibration.camera import Camera
-from tests.accuracy.brickwork import EYE
+from calibration.errors import NoBrickwork
+from tests.accuracy.brickwork import EYE, joints_drawn
 from tests.brick.chance import (
     PaintedScene,
     line_error_px,
@@ -18,6 +21,7 @@ from tests.brick.chance import (
 )
 from tests.brick.impostors import plain_tiles
 from tests.brick.walls import EnglishWall, Wall, look, photograph
+from tests.pictures import random_scene
 
 LATTICE_RMS_PX = 0.3
 """The goal set for clean pictures."""
@@ -210,6 +214,28 @@ def test_a_known_format_settles_header_bond():
     assert found.best.ratio == pytest.approx(3.0, rel=RATIO)
 
 
+def test_a_told_block_is_sure_though_its_bond_fits_longer_bricks_too():
+    """Half bond of two to one also fits English bond of four, nearly as well."""
+    wall = Wall(gauge_mm=225.0, stretcher_mm=450.0)
+    scene = taken(wall, look(distance_mm=8000.0, yaw_deg=10.0))
+    prior = prior_for(scene.pixels, scene.camera.focal_px)
+
+    told = read_brickwork(scene.pixels, prior, brick_format="uk-block")
+
+    assert told.best.bond is BondName.STRETCHER
+    assert told.best.confidence >= SURE
+    assert read_brickwork(scene.pixels, prior).best.confidence < SURE
+
+
+def test_a_told_format_that_the_bond_does_not_fit_is_not_believed():
+    """Headers 1.5 courses long that alternate with stretchers of 3 are no blocks."""
+    scene = taken(Wall(bond="flemish"), look(distance_mm=3600.0, yaw_deg=10.0))
+    prior = prior_for(scene.pixels, scene.camera.focal_px)
+
+    with pytest.raises(NoBrickwork):
+        read_brickwork(scene.pixels, prior, brick_format="uk-block")
+
+
 def test_a_photograph_of_wild_bond_is_counted_and_asked_about():
     """Twelve courses by eye; its published warp is no camera's, so the stretcher is off."""
     upper, lower, courses = EYE
@@ -220,3 +246,18 @@ def test_a_photograph_of_wild_bond_is_counted_and_asked_about():
 
     assert v[1] - v[0] == pytest.approx(courses, abs=0.3)
     assert found.best.confidence < 0.8
+
+
+def test_wild_bond_is_counted_on_the_places_of_its_headers():
+    """Stretchers and headers at random: the right stretcher, and every joint its number."""
+    scene = random_scene(np.random.default_rng([91, 1]))
+    stand = replace(scene.stand, size_px=(1024, 768))
+    drawn = replace(scene, work=replace(scene.work, bond="wild"), stand=stand).draw()
+    truth = joints_drawn(drawn.truth)
+
+    found = read_brickwork(drawn.rgb, prior_for(drawn.rgb, truth.camera.focal_px))
+    off = truth.counted(found.beds.px)[0] - found.beds.number
+
+    assert np.mean(np.abs(off - np.median(off)) < 0.3) > 0.97
+    assert found.best.ratio == pytest.approx(truth.ratio, rel=0.03)
+    assert found.best.confidence >= SURE
