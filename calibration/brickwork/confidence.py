@@ -283,10 +283,11 @@ def _ways(
             ways.append(Reading(bond, ratio, 1.0, 0.0, names))
     if told is not None:
         return [(1.0, way) for way in ways]
-    short = fit.bond is Bond.HALF and fit.unit <= SHORT_UNIT
-    bricks = no_stone(evidence["courses"], short=short, mixed=fit.bond is not Bond.HALF)
+    mixed, light = fit.bond is not Bond.HALF, evidence["light"]
+    short = not mixed and fit.unit <= SHORT_UNIT
+    bricks = no_stone(evidence["courses"], light, short=short, mixed=mixed)
     if len(ways) < _BOTH:
-        bricks *= no_tiles(evidence["light"]) if short else 1.0
+        bricks *= no_tiles(light) if short else 1.0
         return [(bricks, way) for way in ways]
     bricks *= no_tiles(_ANY_SHADE)
     header = 0.5 * FINE_JOINT.chance(evidence["bed_width"])

@@ -96,6 +96,10 @@ COURSED: Final = Gate(38.0, 1.5)
 is laid like brick, but 200 to 300 mm a course, and a wall of three storeys has at most 38.
 Common practice, no source."""
 
+UNMEASURED: Final = Gate(50.0, 1.5)
+"""The same where only changes of lightness were looked at: they have no width of a joint,
+by which thin joints of stone could be told. Common practice, no source."""
+
 SQUARED: Final = Gate(45.0, 1.5)
 """The same of squared stones half as long again as high, the shape of headers: they come
 smaller, 200 mm and more, and a gable of them has at most 45. Common practice, no source."""
@@ -145,13 +149,17 @@ def chance(evidence: dict[str, float], *, told: bool) -> float:
     return float(np.prod(gates) / (1.0 + np.exp(-odds)))
 
 
-def no_stone(courses: float, *, short: bool = False, mixed: bool = False) -> float:
+def no_stone(
+    courses: float, light: float, *, short: bool = False, mixed: bool = False
+) -> float:
     """Return the chance that what is laid like brick is not stone.
 
     Parameters
     ----------
     courses : float
         In view.
+    light : float
+        Zero if it is not known whether joints are light or dark.
     short : bool
         Whether units are of the shape of headers.
     mixed : bool
@@ -163,7 +171,7 @@ def no_stone(courses: float, *, short: bool = False, mixed: bool = False) -> flo
         0..1.
     """
     stone = STONE_MIXED if mixed else STONE
-    enough = SQUARED if short else COURSED
+    enough = SQUARED if short else COURSED if light else UNMEASURED
     return 1.0 - stone * (1.0 - enough.chance(courses))
 
 

@@ -73,11 +73,13 @@ def test_thin_joints_are_sawn_stone_unless_the_format_is_told() -> None:
 
 def test_few_courses_of_one_length_may_be_stone() -> None:
     """Three storeys of ashlar have no more; a two-storey house of brick has 65."""
-    assert no_stone(32.0) < 0.6
-    assert no_stone(45.0) > SURE
-    assert no_stone(45.0, short=True) < 0.8
-    assert no_stone(52.0, short=True) > SURE
-    assert no_stone(32.0, mixed=True) > SURE
+    assert no_stone(32.0, -1.0) < 0.6
+    assert no_stone(45.0, -1.0) > SURE
+    assert no_stone(45.0, 0.0) < 0.6
+    assert no_stone(57.0, 0.0) > SURE
+    assert no_stone(45.0, 1.0, short=True) < 0.8
+    assert no_stone(52.0, 1.0, short=True) > SURE
+    assert no_stone(32.0, -1.0, mixed=True) > SURE
 
 
 def test_only_light_joints_tell_short_units_from_tiles() -> None:
