@@ -80,6 +80,9 @@ class Alignment:
         Of the polynomial's arguments, courses.
     coherence : float
         How well the whole wall keeps to it, 0..1.
+    blocks : int
+        In how many parts of the wall that was looked at: chance alone has a coherence of
+        about one by the root of them.
     """
 
     cell: Cell
@@ -92,6 +95,7 @@ class Alignment:
     centre: FloatArray
     scale: FloatArray
     coherence: float
+    blocks: int
 
     def cells(self, u: FloatArray, course: FloatArray) -> FloatArray:
         """Return the number of cells at u, courses from the left, in a course."""
@@ -137,7 +141,8 @@ def align(perpends: Perpends, bond: BondFit) -> Alignment:
     places = (cell.even, cell.odd, cell.spare_even, cell.spare_odd)
     if bond.bond is Bond.ENGLISH and not bond.headers_even:
         places = (cell.odd, cell.even, cell.spare_odd, cell.spare_even)
-    trial = Alignment(cell, *places, length, shift, centre, scale, coherence)
+    count = int(np.count_nonzero(weight))
+    trial = Alignment(cell, *places, length, shift, centre, scale, coherence, count)
     turns = [_turned(trial, turn) for turn in range(cell.period)]
     return max(turns, key=lambda turned: _standing(perpends, turned))
 

@@ -6,13 +6,20 @@ from typing import Final
 import numpy as np
 
 from calibration.brick_formats import brick_format
-from calibration.brickwork.align import spare
+from calibration.brickwork.align import Alignment, spare
 from calibration.brickwork.bonds import SHORT_UNIT, Bond, BondFit
 from calibration.brickwork.formats import RATIO_SD, RATIO_SD_FOCAL, formats_for
-from calibration.brickwork.odds import GATES, chance, weakest
+from calibration.brickwork.odds import (
+    FINE_JOINT,
+    GATES,
+    chance,
+    no_stone,
+    no_tiles,
+    weakest,
+)
 from calibration.brickwork.result import BondName, Reading
 from calibration.brickwork.search import Candidate
-from calibration.brickwork.survey import Survey
+from calibration.brickwork.survey import Survey, bent
 from calibration.errors import NoBrickwork
 from calibration.priors import CameraPrior
 
@@ -78,7 +85,6 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "tiles": float(candidate.tiles),
         "course_px": candidate.course_px,
         "area": candidate.area_courses,
-        "bricks": float(np.log(max(candidate.area_courses / max(lap.unit, 1.0), 1.0))),
         "break": folded.break_,
         "break_half": folded.break_half / (folded.break_ + 1e-9),
         "agreement": lap.agreement,
@@ -89,6 +95,7 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "short": half.agreement if half.unit < SHORT_UNIT else 0.0,
         "spare": spare(candidate.perpends, survey.alignment),
         "coherence": survey.alignment.coherence,
+        "phase": _beyond_chance(survey.alignment),
         "beds": float(len(survey.beds.number)),
         "beds_found": survey.beds.found,
         "perpends": float(len(survey.perpends.number)),
@@ -103,7 +110,18 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "lean_deg": float(np.degrees(abs(fit.plane.lean_rad))),
         "bed_width": survey.beds.width,
         "perpend_width": survey.perpends.width,
+        "light": survey.light,
+        "bent": bent(survey.beds.uv[:, 0], survey.beds.number, fit.bed_residual),
     }
+
+
+_NO_PHASE: Final = 0.1
+
+
+def _beyond_chance(alignment: Alignment) -> float:
+    """Return the logarithm of a coherence against that of chance: 0 is nothing at all."""
+    beyond = alignment.coherence * np.sqrt(alignment.blocks)
+    return float(np.log(max(beyond, _NO_PHASE)))
 
 
 def _of(candidate: Candidate, bond: Bond) -> BondFit:
@@ -140,16 +158,16 @@ _REASONS: Final[dict[str, str]] = {
     "break": _NO_BREAK,
     "agreement": _NO_PERPENDS,
     "lap": _NO_PERPENDS,
-    "coherence": _NO_PERPENDS,
+    "phase": _NO_PERPENDS,
     "perpends_found": _NO_PERPENDS,
     "beds_found": _IRREGULAR,
     "bed_sd": _IRREGULAR,
     "perpend_sd": _NO_PERPENDS,
     "break_half": _IRREGULAR,
-    "bricks": _TOO_FEW,
     "courses": _TOO_FEW,
     "lean_deg": _LEANS,
     "spare": _SHORTER,
+    "bent": _IRREGULAR,
 }
 
 
@@ -170,10 +188,6 @@ def doubt(evidence: dict[str, float]) -> NoBrickwork:
 
 _SHARPNESS: Final = 80.0
 """Odds between two bonds by their agreements: 0.05 apart is 50 to 1."""
-
-_LOOK_ALIKES: Final = 0.5
-"""Chance that short units in half bond are bricks: plain tiles, slates and ashlar are
-laid so too. Common practice, no source."""
 
 _SHORT_ODDS: Final = 3.0
 """Odds of tiles, slates and header bond together against Flemish or English bond, when
@@ -206,24 +220,27 @@ def judge(
         At most two.
     """
     ratio_sd = RATIO_SD if camera.focal_known else RATIO_SD_FOCAL
-    told = format_name is not None
-    sure = chance(evidence, told=told)
+    told = None if format_name is None else brick_format(format_name).name
+    sure = chance(evidence, told=told is not None)
     found: list[tuple[float, Reading]] = []
     total = 0.0
     for fit in candidate.bonds:
         weight = _weight(fit, evidence)
+        ways = _ways(fit, evidence, ratio_sd, told)
+        if told is not None and not ways:
+            weight *= _AGAINST_TOLD
         total += weight
-        for bond, ratio, doubt in _names(fit, told=told):
-            names = tuple(entry.name for entry in formats_for(ratio, ratio_sd))
-            if format_name is not None:
-                names = tuple(n for n in names if n == brick_format(format_name).name)
-            if names:
-                found.append((weight * doubt, Reading(bond, ratio, 1.0, 0.0, names)))
+        found += [(weight * brick, reading) for brick, reading in ways]
     found.sort(key=lambda entry: -entry[0])
     return tuple(
         replace(reading, confidence=sure * _counted(found, place) / total)
         for place, (_, reading) in enumerate(found[:2])
     )
+
+
+_AGAINST_TOLD: Final = 0.05
+"""Odds that a bond is there which no brick of the format that the user told has: people
+know their brick, and one in twenty takes it for another. Common practice, no source."""
 
 
 def _weight(fit: BondFit, evidence: dict[str, float]) -> float:
@@ -253,18 +270,49 @@ def _counted(found: list[tuple[float, Reading]], place: int) -> float:
     return float(sum(w for w, other in found if abs(other.ratio - best.ratio) < near))
 
 
-def _names(fit: BondFit, *, told: bool) -> list[tuple[BondName, float, float]]:
-    """Return what a bricklayer may call a bond, stretcher against gauge, and its chance."""
+def _ways(
+    fit: BondFit, evidence: dict[str, float], ratio_sd: float, told: str | None
+) -> list[tuple[float, Reading]]:
+    """Return how a bond may be understood, each with its chance to be of bricks."""
+    ways = []
+    for bond, ratio in _names(fit):
+        names = tuple(entry.name for entry in formats_for(ratio, ratio_sd))
+        if told is not None:
+            names = tuple(name for name in names if name == told)
+        if names:
+            ways.append(Reading(bond, ratio, 1.0, 0.0, names))
+    if told is not None:
+        return [(1.0, way) for way in ways]
+    mixed, light = fit.bond is not Bond.HALF, evidence["light"]
+    short = not mixed and fit.unit <= SHORT_UNIT
+    bricks = no_stone(evidence["courses"], light, short=short, mixed=mixed)
+    if len(ways) < _BOTH:
+        bricks *= no_tiles(light) if short else 1.0
+        return [(bricks, way) for way in ways]
+    bricks *= no_tiles(_ANY_SHADE)
+    header = 0.5 * FINE_JOINT.chance(evidence["bed_width"])
+    return [
+        (bricks * (header if way.bond is BondName.HEADER else 1.0 - header), way)
+        for way in ways
+    ]
+
+
+_BOTH: Final = 2
+"""Half bond of two to one may be either stretchers or headers."""
+
+_ANY_SHADE: Final = 0.0
+"""Glazed tiles two to one have light grout."""
+
+
+def _names(fit: BondFit) -> list[tuple[BondName, float]]:
+    """Return what a bricklayer may call a bond, with stretcher against gauge."""
     if fit.bond is Bond.ALIGNED:
         return []
-    sure = 1.0 if told or fit.unit > SHORT_UNIT else _LOOK_ALIKES
     if fit.bond is Bond.FLEMISH:
-        return [(BondName.FLEMISH, fit.unit, sure)]
+        return [(BondName.FLEMISH, fit.unit)]
     if fit.bond is Bond.ENGLISH:
-        return [(BondName.ENGLISH, fit.unit, sure)]
-    if fit.unit > SHORT_UNIT:
-        return [(BondName.STRETCHER, fit.unit, sure)]
-    names = [(BondName.STRETCHER, fit.unit, sure)]
+        return [(BondName.ENGLISH, fit.unit)]
+    names = [(BondName.STRETCHER, fit.unit)]
     if fit.unit < _LONGEST_HEADER:
-        names.append((BondName.HEADER, 2.0 * fit.unit, sure))
+        names.append((BondName.HEADER, 2.0 * fit.unit))
     return names

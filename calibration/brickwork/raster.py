@@ -30,10 +30,14 @@ class Level:
         Grey levels 0..255.
     scale : float
         Width of one of its pixels in pixels of the photo.
+    slopes : bool
+        Whether it shows how quickly lightness changes: joints are bright, whatever they
+        are in the photo.
     """
 
     image: Float32Image
     scale: float
+    slopes: bool = False
 
     def to_photo(self, points: FloatArray) -> FloatArray:
         """Return places (..., 2) of this picture in the photo."""
@@ -106,7 +110,7 @@ def edges(levels: tuple[Level, ...]) -> tuple[Level, ...]:
     tuple of Level
         Grey levels a pixel; joints are bright lines.
     """
-    return tuple(Level(_slope(level.image), level.scale) for level in levels)
+    return tuple(Level(_slope(level.image), level.scale, slopes=True) for level in levels)
 
 
 _SLOPE_SIGMA_PX: Final = 0.8

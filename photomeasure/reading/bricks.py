@@ -8,6 +8,7 @@ import numpy as np
 
 from calibration.arrays import FloatArray
 from calibration.brick_formats import BrickFormat, brick_format
+from calibration.brickwork.bed_lines import bed_lines
 from calibration.brickwork.confidence import SURE
 from calibration.brickwork.read import around, read_brickwork
 from calibration.brickwork.references import TapedCourses, course_references
@@ -36,8 +37,6 @@ TAPE_SD_MM: Final = 3.0
 _SAME_GAUGE: Final = 0.04
 """A taped gauge tells formats apart that differ by more: no house drifts so far from
 its format. Common practice, no source."""
-
-_ALONG_A_LINE: Final = 9
 
 _WORTH_A_WORD: Final = 0.02
 """Readings less likely than this only confuse."""
@@ -127,7 +126,7 @@ def read_bricks(pixels: RgbImage, camera: CameraPrior, told: Told) -> Bricks:
         return Bricks(missing=(said,))
     formats = _formats(found.best, told, taped)
     used = found.best.confidence >= SURE or told.accept
-    drawn = _drawn(found)
+    drawn = bed_lines(found)
     ladders = course_references(found, formats[0], SOURCE, taped)
     # Bed joints and perpends of an open format err together, but a job file has no
     # error that both share: each gets what leaves the scale as open as one alone.
@@ -284,15 +283,6 @@ def _along(found: Brickwork) -> FloatArray:
     ray = np.linalg.inv(found.plane.H_count_from_ideal) @ np.array([1.0, 0.0, 0.0])
     unit: FloatArray = ray / np.linalg.norm(ray) * (1.0 if ray[0] >= 0.0 else -1.0)
     return unit
-
-
-def _drawn(found: Brickwork) -> tuple[FloatArray, ...]:
-    """Return each bed joint of the lattice across what was seen of the wall."""
-    places = found.plane.counts(found.beds.px)
-    u = np.linspace(np.nanmin(places[:, 0]), np.nanmax(places[:, 0]), _ALONG_A_LINE)
-    numbers = np.arange(found.beds.number.min(), found.beds.number.max() + 1.0)
-    lines = [found.plane.pixels(np.c_[u, np.full(len(u), -number)]) for number in numbers]
-    return tuple(line[np.isfinite(line).all(axis=1)] for line in lines)
 
 
 def format_question(

@@ -83,9 +83,10 @@ def fit(rows: list[dict[str, Any]]) -> tuple[float, dict[str, float]]:
     """Fit start and worths to figures, worths never negative.
 
     Walls that a gate refuses say nothing about the figures and are left out; so are short
-    units in half bond, which are tiles or bricks whatever the figures are.
+    units in half bond and long sawn stone, which are laid as regularly as bricks: what they
+    are the figures do not tell.
     """
-    kept = [row for row in rows if _passes(row["e"])]
+    kept = [row for row in rows if _passes(row["e"]) and row["kind"] != _LIKE_BRICK]
     X = np.array([[f.share(row["e"][n]) for n, f in FIGURES.items()] for row in kept])
     y = np.array([row["ok"] for row in kept])
 
@@ -102,6 +103,9 @@ def fit(rows: list[dict[str, Any]]) -> tuple[float, dict[str, float]]:
     best = minimize(loss, start, jac=True, bounds=bounds, method="L-BFGS-B")
     say(f"{len(kept)} walls of {len(rows)} pass the gates, {y.sum()} of them right")
     return float(best.x[0]), dict(zip(FIGURES, best.x[1:].tolist(), strict=True))
+
+
+_LIKE_BRICK: Final = "long_ashlar"
 
 
 def _passes(evidence: dict[str, float]) -> bool:

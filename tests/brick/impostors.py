@@ -183,6 +183,24 @@ def shingles(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarr
     return np.where(np.mod(y, 180.0) < 14.0, 50.0, out)
 
 
+def metro_tiles(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Glazed tiles 150 x 75 mm in half bond with light grout."""
+    row = np.floor(y / 75.0).astype(int)
+    along = x + 75.0 * (row % 2)
+    tone = 120.0 + 8.0 * _table(rng)[row % 64, np.floor(along / 150.0).astype(int) % 64]
+    joint = (np.mod(y, 75.0) < 3.0) | (np.mod(along, 150.0) < 3.0)
+    return np.where(joint, 220.0, tone)
+
+
+def pale_mortar(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Squared stones 330 x 220 mm in half bond, as headers are, in light mortar."""
+    row = np.floor(y / 220.0).astype(int)
+    along = x + 165.0 * (row % 2)
+    tone = 130.0 + 12.0 * _table(rng)[row % 64, np.floor(along / 330.0).astype(int) % 64]
+    joint = (np.mod(y, 220.0) < 10.0) | (np.mod(along, 330.0) < 10.0)
+    return np.where(joint, 200.0, tone)
+
+
 IMPOSTORS: Final[dict[str, Paint]] = {
     f.__name__: f
     for f in (
@@ -205,5 +223,7 @@ IMPOSTORS: Final[dict[str, Paint]] = {
         decking,
         long_ashlar,
         shingles,
+        metro_tiles,
+        pale_mortar,
     )
 }

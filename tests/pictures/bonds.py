@@ -17,12 +17,29 @@ from calibration.brick_formats import brick_format
 S, H = 1.0, 0.5
 """Stretcher and header with their joints, parts of the stretcher's pitch."""
 
-BONDS: Final[dict[str, tuple[tuple[tuple[float, ...], float], ...]]] = {
+Course = tuple[tuple[float, ...], float]
+"""Units along, repeated, and where the first one starts."""
+
+
+def _wild(courses: int, units: int) -> tuple[Course, ...]:
+    """Return stretchers and headers at random, every course a quarter on from the next.
+
+    So laid, every perpend stands over the middle of a header or a quarter of a stretcher.
+    """
+    rng = np.random.default_rng(11)
+    return tuple(
+        (tuple(rng.choice([S, H], units, p=[0.6, 0.4]).tolist()), 0.25 * (k % 2))
+        for k in range(courses)
+    )
+
+
+BONDS: Final[dict[str, tuple[Course, ...]]] = {
     "stretcher": (((S,), 0.0), ((S,), 0.5)),
     "flemish": (((S, H), 0.0), ((S, H), 0.75)),
     "english": (((S,), 0.0), ((H,), 0.25)),
     "header": (((H,), 0.0), ((H,), 0.25)),
     "english-garden": (((S,), 0.0), ((S,), 0.5), ((S,), 0.0), ((H,), 0.25)),
+    "wild": _wild(46, 60),
     "stack": (((S,), 0.0),),
 }
 """Courses from the ground up, repeated: units along, and start of the first one."""

@@ -3,13 +3,21 @@
 import pytest
 
 from calibration.brickwork.confidence import LEAST, SURE
-from calibration.brickwork.odds import FIGURES, GATES, chance, weakest
+from calibration.brickwork.odds import (
+    FIGURES,
+    GATES,
+    chance,
+    no_stone,
+    no_tiles,
+    weakest,
+)
 
 PLAIN = {name: figure.high for name, figure in FIGURES.items()} | {
     "lean_deg": 8.0,
     "spare": 0.01,
     "courses": 60.0,
     "bed_width": 0.16,
+    "bent": 0.01,
 }
 """Figures of a wall as plain as drawn ones get."""
 
@@ -31,7 +39,10 @@ def test_a_better_figure_never_makes_a_reading_less_likely(name: str) -> None:
 @pytest.mark.parametrize("name", FIGURES)
 def test_no_figure_alone_makes_a_reading_sure(name: str) -> None:
     low = {other: figure.low for other, figure in FIGURES.items()}
-    gates = {other: PLAIN[other] for other in ("lean_deg", "spare", "courses", "bed_width")}
+    gates = {
+        other: PLAIN[other]
+        for other in ("lean_deg", "spare", "courses", "bent", "bed_width")
+    }
 
     assert chance(low | gates | {name: FIGURES[name].high}, told=False) < LEAST
 
@@ -44,6 +55,7 @@ def test_no_figure_alone_makes_a_reading_sure(name: str) -> None:
         ("perpend_sd", 0.45),  # upright joints anywhere
         ("lap", 0.0),  # or in line
         ("courses", 2.0),
+        ("bent", 0.2),  # a part counted one course wrong
     ],
 )
 def test_what_no_other_figure_makes_good(name: str, value: float) -> None:
@@ -59,10 +71,18 @@ def test_thin_joints_are_sawn_stone_unless_the_format_is_told() -> None:
     assert chance(thin, told=True) > SURE
 
 
-def test_few_courses_may_be_stone_unless_the_format_is_told() -> None:
+def test_few_courses_of_one_length_may_be_stone() -> None:
     """Three storeys of ashlar have no more; a two-storey house of brick has 65."""
-    few = PLAIN | {"courses": 32.0}
+    assert no_stone(32.0, -1.0) < 0.6
+    assert no_stone(45.0, -1.0) > SURE
+    assert no_stone(45.0, 0.0) < 0.6
+    assert no_stone(57.0, 0.0) > SURE
+    assert no_stone(45.0, 1.0, short=True) < 0.8
+    assert no_stone(52.0, 1.0, short=True) > SURE
+    assert no_stone(32.0, -1.0, mixed=True) > SURE
 
-    assert LEAST < chance(few, told=False) < SURE
-    assert chance(few, told=True) > SURE
-    assert chance(PLAIN | {"courses": 45.0}, told=False) > SURE
+
+def test_only_light_joints_tell_short_units_from_tiles() -> None:
+    """Dark ones, and those of a shade that is not known, may be gaps."""
+    assert no_tiles(1.0) > SURE
+    assert no_tiles(0.0) == no_tiles(-1.0) < 0.6

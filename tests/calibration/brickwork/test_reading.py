@@ -1,12 +1,17 @@
 """A painted wall is counted as it was painted."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from skimage import data
 
 from calibration.brickwork.confidence import SURE
 from calibration.brickwork.read import around, read_brickwork
 from calibration.brickwork.result import BondName
 from calibration.camera import Camera
+from calibration.errors import NoBrickwork
+from tests.accuracy.brickwork import EYE, joints_drawn
 from tests.brick.chance import (
     PaintedScene,
     line_error_px,
@@ -16,6 +21,7 @@ from tests.brick.chance import (
 )
 from tests.brick.impostors import plain_tiles
 from tests.brick.walls import EnglishWall, Wall, look, photograph
+from tests.pictures import random_scene
 
 LATTICE_RMS_PX = 0.3
 """The goal set for clean pictures."""
@@ -148,15 +154,53 @@ def test_a_tap_chooses_the_wall():
     assert numbered_rightly(found, scene) > 0.99
 
 
-def test_header_bond_is_a_question():
+def test_header_bond_with_dark_joints_is_a_question():
     """Headers in half bond look like tiles: the reading is right but not sure."""
-    scene = taken(Wall(bond="header"), look(distance_mm=3600.0, yaw_deg=10.0))
+    wall = Wall(bond="header", mortar=70.0, brick=130.0)
+    scene = taken(wall, look(distance_mm=3600.0, yaw_deg=10.0))
 
     found = read(scene)
 
     assert found.best.bond is BondName.HEADER
     assert found.best.confidence < SURE
     assert numbered_rightly(found, scene) > 0.99
+
+
+def test_header_bond_with_light_joints_is_sure():
+    """Mortar may be lighter than its units; the gaps between tiles never are."""
+    scene = taken(Wall(bond="header"), look(distance_mm=4200.0, yaw_deg=10.0))
+
+    found = read(scene)
+
+    assert found.best.bond is BondName.HEADER
+    assert found.best.confidence >= SURE
+    assert numbered_rightly(found, scene) > 0.99
+
+
+def test_units_two_to_one_are_a_question_with_light_joints_too():
+    """Headers of DF (62.5 mm a course) and 2DF stretchers (125 mm) are of one shape."""
+    wall = Wall(stretcher_mm=250.0, gauge_mm=62.5, joint_mm=9.0, bond="header")
+    scene = taken(wall, look(distance_mm=3600.0, yaw_deg=10.0))
+
+    found = read(scene)
+
+    assert found.best.confidence < 0.6
+    assert {reading.bond for reading in found.readings} == {
+        BondName.HEADER,
+        BondName.STRETCHER,
+    }
+
+
+def test_few_courses_of_flemish_bond_are_sure():
+    """Stone is laid in units of one length: where two take turns it is brick."""
+    wall, camera = Wall(bond="flemish"), look(distance_mm=2300.0, yaw_deg=10.0)
+
+    mixed = read(taken(wall, camera))
+    plain = read(taken(Wall(), camera))
+
+    assert mixed.courses < 34
+    assert mixed.best.confidence >= SURE
+    assert plain.best.confidence < SURE
 
 
 def test_a_known_format_settles_header_bond():
@@ -168,3 +212,52 @@ def test_a_known_format_settles_header_bond():
 
     assert {name for reading in found.readings for name in reading.formats} == {"uk-metric"}
     assert found.best.ratio == pytest.approx(3.0, rel=RATIO)
+
+
+def test_a_told_block_is_sure_though_its_bond_fits_longer_bricks_too():
+    """Half bond of two to one also fits English bond of four, nearly as well."""
+    wall = Wall(gauge_mm=225.0, stretcher_mm=450.0)
+    scene = taken(wall, look(distance_mm=8000.0, yaw_deg=10.0))
+    prior = prior_for(scene.pixels, scene.camera.focal_px)
+
+    told = read_brickwork(scene.pixels, prior, brick_format="uk-block")
+
+    assert told.best.bond is BondName.STRETCHER
+    assert told.best.confidence >= SURE
+    assert read_brickwork(scene.pixels, prior).best.confidence < SURE
+
+
+def test_a_told_format_that_the_bond_does_not_fit_is_not_believed():
+    """Headers 1.5 courses long that alternate with stretchers of 3 are no blocks."""
+    scene = taken(Wall(bond="flemish"), look(distance_mm=3600.0, yaw_deg=10.0))
+    prior = prior_for(scene.pixels, scene.camera.focal_px)
+
+    with pytest.raises(NoBrickwork):
+        read_brickwork(scene.pixels, prior, brick_format="uk-block")
+
+
+def test_a_photograph_of_wild_bond_is_counted_and_asked_about():
+    """Twelve courses by eye; its published warp is no camera's, so the stretcher is off."""
+    upper, lower, courses = EYE
+    pixels = np.rot90(data.brick(), -1).copy()
+
+    found = read_brickwork(pixels, prior_for(pixels))
+    v = found.plane.counts(np.array([upper, lower]))[:, 1]
+
+    assert v[1] - v[0] == pytest.approx(courses, abs=0.3)
+    assert found.best.confidence < 0.8
+
+
+def test_wild_bond_is_counted_on_the_places_of_its_headers():
+    """Stretchers and headers at random: the right stretcher, and every joint its number."""
+    scene = random_scene(np.random.default_rng([91, 1]))
+    stand = replace(scene.stand, size_px=(1024, 768))
+    drawn = replace(scene, work=replace(scene.work, bond="wild"), stand=stand).draw()
+    truth = joints_drawn(drawn.truth)
+
+    found = read_brickwork(drawn.rgb, prior_for(drawn.rgb, truth.camera.focal_px))
+    off = truth.counted(found.beds.px)[0] - found.beds.number
+
+    assert np.mean(np.abs(off - np.median(off)) < 0.3) > 0.97
+    assert found.best.ratio == pytest.approx(truth.ratio, rel=0.03)
+    assert found.best.confidence >= SURE

@@ -13,7 +13,15 @@ from tests.brick.chance import painted_impostor, prior_for
 from tests.brick.impostors import IMPOSTORS
 from tests.brick.walls import Wall, look, photograph
 
-ASKED = ("plain_tiles", "slates", "decking", "coursed_rubble", "long_ashlar")
+ASKED = (
+    "plain_tiles",
+    "slates",
+    "decking",
+    "coursed_rubble",
+    "long_ashlar",
+    "metro_tiles",
+    "pale_mortar",
+)
 """Laid in half bond as bricks are, or nearly: may be offered, never as sure."""
 
 

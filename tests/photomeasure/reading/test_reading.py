@@ -170,7 +170,8 @@ def test_noise_and_sky_give_nothing_but_words(seed: int, tmp_path) -> None:
 
 def test_unsure_brickwork_is_a_question_and_used_once_accepted(tmp_path) -> None:
     camera = look(distance_mm=3600.0, yaw_deg=10.0)
-    headers = photograph(Wall(bond="header").paint, camera, np.random.default_rng(1))
+    wall = Wall(bond="header", mortar=70.0, brick=130.0)
+    headers = photograph(wall.paint, camera, np.random.default_rng(1))
     path = saved(tmp_path, headers)
     unsure = read_photo(path)
     accepted = read_photo(path, Told(accept=True))
