@@ -114,7 +114,7 @@ def doubt_px(
     along = off @ unit
     across = (off @ np.array([-unit[1], unit[0]])).mean(axis=1)
     share = chances / max(float(chances.sum()) + missing, 1e-12)
-    lost = 1.0 - float(share.sum())
+    lost = max(1.0 - float(share.sum()), 0.0)
     # A board is as long as its longest edge and as deep as all of them: a shorter edge
     # takes nothing from a longer one.
     outward = np.maximum(along * [-1.0, 1.0], 0.0)

@@ -83,10 +83,10 @@ def propose_from(reading: Reading) -> Proposals:
 
 
 def of_a_house(proposals: Proposals) -> Proposals:
-    """Return proposals once it is sure that the photo shows a house, as brickwork tells.
+    """Return proposals once it is sure that the photo shows a house.
 
-    Any photo may hold lines that only look like a roof's: that doubt falls away, and a
-    house that shows no gable shows its eaves.
+    Brickwork or a marker sheet tells. Any photo may hold lines that only look like a
+    roof's: that doubt falls away, and a house that shows no gable shows its eaves.
     """
     gain = of_house(proposals.none)
 

@@ -14,6 +14,9 @@ from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit, l
 OFFERED: Final = 3
 """Of a role, pairs of rakes counting once: the true one is nearly always among them."""
 
+SOFFIT_LIKELY: Final = 0.5
+"""A claim about a soffit is modest: it holds the doubt about the edge of its eaves too."""
+
 EDGE_KNOWN: Final = 0.9
 """Share of a board's chance from which one edge is as good as settled."""
 
@@ -162,7 +165,7 @@ def found_soffits(
             FoundSoffit(
                 spec=_soffit(wall_edge, outer, name),
                 confidence=float(wall_edge.confidence),
-                used=bool(wall_edge.confidence >= LIKELY),
+                used=bool(wall_edge.confidence >= SOFFIT_LIKELY),
             )
         )
     return tuple(found)

@@ -71,7 +71,7 @@ def read_photo(photo: Path, told: Told = NOTHING_TOLD) -> PhotoReading:
     pixels = load_upright(photo)
     (seen, proposals), bricks, sheets = _look(pixels, camera, told)
     edges = edge_references(seen, camera, bricks.along) if seen else EdgeFinds()
-    if any(found.used for found in bricks.references):
+    if any(found.used for found in (*sheets.references, *bricks.references)):
         proposals = of_a_house(proposals)
     proposals, cut = whole_lines(proposals)
     lines = found_lines(proposals, edges.wall)

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 
 from tests.accuracy.brickwork import SAMPLES, JointTruth, joints_drawn, joints_rendered
-from tests.accuracy.roof_scenes import roof_scene
-from tests.pictures.truth import Edge, Truth
+from tests.accuracy.roof_scenes import board_of, roof_scene
+from tests.pictures.truth import Truth
 
 FIRST: Final = 200
 """Houses before it were looked at while the rules were made."""
@@ -52,7 +52,7 @@ def drawn(count: int, folder: Path, first: int = FIRST) -> Iterator[Scene]:
             roof_scene(seed).draw().save(path)
         truth = Truth.from_json(path.with_suffix(".truth.json").read_text("utf-8"))
         lines = tuple(
-            TrueLine(e.role, e.ends_px, e.length_mm, e.projection_mm, _board(e, truth))
+            TrueLine(e.role, e.ends_px, e.length_mm, e.projection_mm, board_of(e, truth))
             for e in truth.edges
             if e.role in ("eaves", "rake") and e.trace.share_visible > MOST_SEEN
         )
@@ -62,24 +62,6 @@ def drawn(count: int, folder: Path, first: int = FIRST) -> Iterator[Scene]:
         bricks = (truth.brick.visible_courses, truth.brick.visible_stretchers)
         joints = joints_drawn(truth)
         yield Scene(path.stem, path, lines, joints, truth.brick.format, bricks)
-
-
-OF_BOARD: Final = {
-    "eaves": ("fascia-top", "gutter-lip", "gutter-bottom", "tile-edge", "soffit-wall"),
-    "rake": ("barge-top", "verge", "soffit-wall"),
-}
-
-
-def _board(own: Edge, truth: Truth) -> np.ndarray:
-    """Return the edges of a board (K, 2, 2): a rake's are those that slope its way."""
-    slope = np.prod(np.diff(own.ends_px, axis=0))
-    alike = [
-        edge.ends_px
-        for edge in truth.edges
-        if edge.role in OF_BOARD[own.role]
-        and (own.role == "eaves" or np.prod(np.diff(edge.ends_px, axis=0)) * slope > 0.0)
-    ]
-    return np.stack([own.ends_px, *alike])
 
 
 def rendered() -> Iterator[Scene]:

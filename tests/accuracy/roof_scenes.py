@@ -7,6 +7,7 @@ import numpy as np
 from tests.pictures.chance import random_scene
 from tests.pictures.house import House, usual_openings
 from tests.pictures.scene import Scene
+from tests.pictures.truth import Edge, Truth
 
 WHITE, BLACK, BROWN, GREY, GREEN, OAK = (
     (236, 236, 232),
@@ -60,3 +61,25 @@ def roof_scene(seed: int, *, covers: tuple[str, ...] = COVERS) -> Scene:
 def _occluders(rng: np.random.Generator) -> tuple[str, ...]:
     every = ("hedge", "car", "tree", "ladder", "wire", "bin")
     return tuple(name for name in every if rng.random() < 0.12)
+
+
+OF_BOARD = {
+    "eaves": ("fascia-top", "gutter-lip", "gutter-bottom", "tile-edge", "soffit-wall"),
+    "rake": ("barge-top", "verge", "soffit-wall"),
+}
+"""True edges that lie on one board with that of a role."""
+
+
+def board_of(own: Edge, truth: Truth) -> np.ndarray:
+    """Return all edges of an edge's board (K, 2, 2), its own first.
+
+    A rake's are those that slope its way; what is no board has only itself.
+    """
+    slope = np.prod(np.diff(own.ends_px, axis=0))
+    alike = [
+        edge.ends_px
+        for edge in truth.edges
+        if edge.role in OF_BOARD.get(own.role, ())
+        and (own.role == "eaves" or np.prod(np.diff(edge.ends_px, axis=0)) * slope > 0.0)
+    ]
+    return np.stack([own.ends_px, *alike])

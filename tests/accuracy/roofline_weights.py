@@ -32,7 +32,7 @@ from photomeasure.proposals.gables import look_at_gables
 from photomeasure.proposals.levels import Found, look_at_levels, walls
 from photomeasure.proposals.soffits import look_at_soffits
 from photomeasure.proposals.weights import BY_HAND, NONE, weighed
-from tests.accuracy.roof_scenes import roof_scene
+from tests.accuracy.roof_scenes import OF_BOARD, roof_scene
 from tests.accuracy.rooflines import RIGHT_EDGE, across, lens_of
 from tests.pictures.truth import Truth
 
@@ -42,15 +42,6 @@ TRUE_ROLE: Final = {
     Role.RAKE: "rake",
     Role.SOFFIT: "soffit-wall",
 }
-OF_BOARD: Final = {
-    Role.EAVES: (
-        *("eaves", "fascia-top", "gutter-lip", "gutter-bottom", "tile-edge"),
-        "soffit-wall",
-    ),
-    Role.RAKE: ("rake", "barge-top", "verge", "soffit-wall"),
-}
-"""True edges of a board: a line on any of them lies on that board."""
-
 FOLDS: Final = 6
 HELD: Final = 0.5
 """How strongly weights are held small, by standardised evidence."""
@@ -155,7 +146,8 @@ def is_right(line: Found, truth: Truth, side_px: int) -> bool:
 
 def is_on_board(line: Found, truth: Truth, side_px: int) -> bool:
     """Tell whether a line lies on any true edge of a board of its role."""
-    return _on(line, truth, side_px, OF_BOARD.get(line.role, ()))
+    own = TRUE_ROLE[line.role]
+    return _on(line, truth, side_px, (own, *OF_BOARD.get(own, ())))
 
 
 def _on(line: Found, truth: Truth, side_px: int, roles: tuple[str, ...]) -> bool:

@@ -22,10 +22,10 @@ from calibration.edges import fit_edges, light_of
 from calibration.photo import load_upright
 from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
-from photomeasure.proposals import Proposal, propose
+from photomeasure.proposals import Proposal, of_a_house, propose
 from photomeasure.reading.model import LIKELY
 from photomeasure.snapping import snap_line, usual_reach_px
-from tests.accuracy.roof_scenes import roof_scene
+from tests.accuracy.roof_scenes import board_of, roof_scene
 from tests.pictures.truth import Edge, Truth
 
 ROLES = {
@@ -54,12 +54,17 @@ class Score:
 
 
 class Claim(NamedTuple):
-    """A proposal: whether it is the first of its kind, how sure, and whether right."""
+    """The first proposal of a kind: how sure its board is, and whether it is right.
+
+    Of boards it is right if it lies on one of its role, whichever edge of it; `edge` tells
+    whether it is the edge that is meant, `held` whether the true length is in its spread.
+    """
 
     role: str
-    first: bool
     chance: float
     right: bool
+    edge: bool
+    held: bool
 
 
 def pictures(
@@ -194,7 +199,7 @@ def main() -> None:
     for rgb, truth in pictures(options.first, options.count, options.keep):
         lens = lens_of(rgb, truth)
         start = time.process_time()
-        offered = propose(rgb, lens)
+        offered = of_a_house(propose(rgb, lens))
         times.append(time.process_time() - start)
         by_role = {
             "eaves": offered.eaves,
@@ -239,16 +244,44 @@ def _score_lines(
 def _claims(
     rgb: np.ndarray, truth: Truth, by_role: dict[str, tuple[Proposal, ...]]
 ) -> list[Claim]:
-    """Return for each proposal how sure it is, and whether it is right."""
+    """Return for the first proposal of each kind how sure it is, and whether right."""
     told = []
     for kind, role, lines in _kinds(by_role):
+        if not lines or lines[0].cut:
+            continue
+        line = lines[0]
         true = [edge for edge in truth.edges if edge.role == role]
-        for place, line in enumerate(lines):
-            right = any(line_score(rgb, edge, (line,))["place"] == 0.0 for edge in true)
-            told.append(Claim(role, place == 0, line.confidence, right))
-            if line.confidence >= LIKELY and not right:
-                print(f"  likely but wrong: {truth.name} {kind} {line.confidence:.2f}")
+        mine = [edge for edge in true if on_board(line, edge, truth, max(rgb.shape))]
+        sharp = any(line_score(rgb, edge, (line,))["place"] == 0.0 for edge in true)
+        held = any(length_held(line, edge) for edge in mine)
+        told.append(Claim(role, line.board, bool(mine), sharp, held))
+        if line.board >= LIKELY and not mine:
+            print(f"  likely but wrong: {truth.name} {kind} {line.board:.2f}")
     return told
+
+
+def on_board(line: Proposal, edge: Edge, truth: Truth, side_px: int) -> bool:
+    """Tell whether a line lies between the outermost edges of a true edge's board."""
+    ends = edge.ends_px[np.argsort(edge.ends_px[:, 0])]
+    picks = line.picks_px[np.argsort(line.picks_px[:, 0])]
+    overlap = min(picks[-1, 0], ends[1, 0]) - max(picks[0, 0], ends[0, 0])
+    way = ends[1] - ends[0]
+    own = picks[-1] - picks[0]
+    if overlap < 0.5 * way[0] or (edge.role == "rake" and np.prod(way) * np.prod(own) < 0):
+        return False
+    normal = np.array([-way[1], way[0]]) / np.hypot(*way)
+    off = [float(((side - ends[0]) @ normal).mean()) for side in board_of(edge, truth)]
+    slack = RIGHT_EDGE * side_px
+    own_off = float(((picks - ends[0]) @ normal).mean())
+    return min(off) - slack < own_off < max(off) + slack
+
+
+def length_held(line: Proposal, edge: Edge) -> bool:
+    """Tell whether a line is as long as the true edge, in the photo, by its spread."""
+    own, true = (
+        float(np.hypot(*(ends[-1] - ends[0]))) for ends in (line.picks_px, edge.ends_px)
+    )
+    return bool(abs(own - true) < 1.96 * np.sqrt(2.0) * np.hypot(line.pick_sd_px, 0.5))
 
 
 def _kinds(
@@ -286,6 +319,9 @@ def _line_report(title: str, rows: list[dict[str, float]]) -> None:
     """Print where true lines were proposed, and how well their ends were known."""
     place = np.array([line["place"] for line in rows])
     found = [line for line in rows if line["place"] < FIRST]
+    if not found:
+        print(f"{title} n {len(rows):3}  none among the first three")
+        return
     ends, sd, beyond, held = (
         np.array([line[key] for line in found])
         for key in ("end_px", "sd_px", "beyond", "held")
@@ -308,8 +344,11 @@ def _claim_report(claims: list[Claim]) -> None:
             said = np.mean([claim.chance for claim in mine])
             true = sum(claim.right for claim in mine)
             print(f"    claimed {said:.2f}: right {true} of {len(mine)}")
-    used = [claim for claim in claims if claim.first and claim.chance >= LIKELY]
-    print(f"    likely and first: {len(used)}, right {sum(c.right for c in used)}")
+    used = [claim for claim in claims if claim.chance >= LIKELY]
+    print(
+        f"    used: {len(used)}, on the board {sum(c.right for c in used)}, on its edge "
+        f"{sum(c.edge for c in used)}, length held {sum(c.held for c in used)}"
+    )
 
 
 def snap_report(role: str, snaps: list[dict[str, float]]) -> None:

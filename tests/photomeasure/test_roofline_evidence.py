@@ -101,7 +101,8 @@ def test_the_eaves_of_a_white_board_is_likely_and_the_first(
 ) -> None:
     _, truth = eaves_house
 
-    assert eaves_line.chance > LIKELY
+    assert eaves_line.board > LIKELY
+    assert eaves_line.chance > 0.5
     assert np.abs(off(eaves_line.edge.ends_px[0], true_ends(truth, "eaves")[0])).max() < 0.8
 
 
