@@ -82,7 +82,8 @@ def follow(
         Longest gap that it may have.
     bridge_px : float
         Longest gap behind which the same straight edge goes on for one and a half times
-        as far: a tree before a board, not its end.
+        as far: a tree before a board, not its end. Then leaves beside the board, which
+        look like an edge here and there, are no part of the run either.
 
     Returns
     -------
@@ -164,7 +165,8 @@ def _extent(shows: FloatArray, share: FloatArray, gaps: tuple[int, int]) -> tupl
     best = int(np.argmax(held))
     low = best - _bridged(first[best::-1], last[best::-1], dense[best::-1], bridge)
     high = best + _bridged(first[best:], last[best:], dense[best:], bridge)
-    return _trimmed(shows, (int(first[low]), int(last[high])), 2 * gap)
+    run = int(first[low]), int(last[high])
+    return _trimmed(shows, run, 2 * gap) if bridge else run
 
 
 def _trimmed(shows: FloatArray, run: tuple[int, int], window: int) -> tuple[int, int]:

@@ -228,7 +228,7 @@ def _followed(
             reading.camera,
             beyond_px=0.5 * reading.side_px,
             gap_px=_GAP[role] * reading.side_px,
-            bridge_px=BRIDGE * reading.side_px,
+            bridge_px=BRIDGE * reading.side_px if role in BOARDS else 0.0,
         )
         for row in range(len(bundle.edges))
     ]

@@ -24,10 +24,10 @@ def small(share: FloatArray, role: Role) -> FloatArray:
     return np.minimum(usual, 0.0)
 
 
-NONE: Final = {Role.EAVES: 20.57, Role.RIDGE: 20.80, Role.RAKE: -3.84, Role.SOFFIT: -6.09}
+NONE: Final = {Role.EAVES: 20.57, Role.RIDGE: 17.86, Role.RAKE: -3.84, Role.SOFFIT: -6.09}
 """Log odds of 'none of these'."""
 
-NO_EAVES: Final = (18.1, 10.7)
+NO_EAVES: Final = (18.1, 10.9)
 """Log odds of 'no eaves' if the photo shows no gable, and what a sure gable adds: a house
 shows one or the other. Used where it is sure that the photo shows a house."""
 
@@ -60,29 +60,29 @@ WEIGHTS: Final[dict[Role, dict[str, float]]] = {
         "depth below": 0.23,
     },
     Role.RIDGE: {
-        "main wall": 9.61,
-        "sides differ": 6.71,
-        "even above": 2.91,
-        "sky over it": 4.60,
-        "uprights reach it": -0.94,
-        "past right quoin": -4.83,
-        "pale, darker below": 1.93,
-        "depth above": -0.86,
-        "edges above": -0.66,
-        "length": 1.97,
-        "sky above": 3.90,
-        "past left quoin": -3.52,
-        "even below": -1.09,
-        "longest": -1.49,
-        "texture under it": -1.22,
-        "clear": 1.04,
-        "light lost": -1.06,
-        "texture over it": -0.62,
-        "even after next": -0.80,
+        "main wall": 9.44,
+        "sides differ": 7.11,
+        "even above": 3.22,
+        "sky over it": 4.58,
+        "depth above": -0.95,
+        "pale, darker below": 1.98,
+        "uprights reach it": -0.88,
+        "length": 2.03,
+        "edges above": -0.61,
+        "past right quoin": -4.39,
+        "sky above": 3.65,
+        "past left quoin": -3.89,
+        "clear": 1.28,
+        "texture under it": -1.36,
+        "even below": -0.94,
+        "even after next": -0.86,
+        "support": -3.30,
+        "light lost": -0.97,
         "darker below": 0.46,
-        "next darker": -0.39,
-        "gap to uprights": 1.59,
-        "deepest": -0.40,
+        "gap to uprights": 2.16,
+        "longest": -0.98,
+        "texture over it": -0.54,
+        "next darker": -0.31,
     },
     Role.RAKE: {
         "unseen": 0.36,
