@@ -103,6 +103,7 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "bed_sd": fit.bed_sd,
         "perpend_sd": fit.perpend_sd,
         "courses": float(np.ptp(survey.beds.number)),
+        "below": _below_eye(survey),
         "wide": float(np.ptp(survey.beds.uv[:, 0])),
         "thin": folded.thinness,
         "joint": folded.joint_contrast,
@@ -113,6 +114,17 @@ def gather(candidate: Candidate, survey: Survey) -> dict[str, float]:
         "light": survey.light,
         "bent": bent(survey.beds.uv[:, 0], survey.beds.number, fit.bed_residual),
     }
+
+
+_LOWEST: Final = 98.0
+"""Per cent of the joints that lie above what counts as the lowest seen."""
+
+
+def _below_eye(survey: Survey) -> float:
+    """Return how many courses are seen below the height of the camera."""
+    u, v = survey.beds.uv.T
+    level = survey.fit.plane.eye_level(float(np.median(u)))
+    return float(np.percentile(v, _LOWEST)) - level
 
 
 _NO_PHASE: Final = 0.1
@@ -285,7 +297,8 @@ def _ways(
         return [(1.0, way) for way in ways]
     mixed, light = fit.bond is not Bond.HALF, evidence["light"]
     short = not mixed and fit.unit <= SHORT_UNIT
-    bricks = no_stone(evidence["courses"], light, short=short, mixed=mixed)
+    seen = evidence["courses"], evidence["below"]
+    bricks = no_stone(*seen, light, short=short, mixed=mixed)
     if len(ways) < _BOTH:
         bricks *= no_tiles(light) if short else 1.0
         return [(bricks, way) for way in ways]

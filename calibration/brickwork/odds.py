@@ -91,21 +91,27 @@ JOINT: Final = Gate(0.085, 0.006)
 have 0.085 to 0.19, slates and sawn stone 0.07 to 0.11; smaller courses tell nothing, for
 there blur is wider than any joint."""
 
-COURSED: Final = Gate(38.0, 1.5)
+COURSED: Final = Gate(50.0, 1.5)
 """Courses in view that stone has not: sawn stone three times as long as high, in half bond,
-is laid like brick, but 200 to 300 mm a course, and a wall of three storeys has at most 38.
-Common practice, no source."""
+is laid like brick, but 200 to 300 mm a course, and three storeys with a gable have at most
+50. Common practice, no source."""
 
-UNMEASURED: Final = Gate(50.0, 1.5)
+UNMEASURED: Final = Gate(58.0, 1.5)
 """The same where only changes of lightness were looked at: they have no width of a joint,
 by which thin joints of stone could be told. Common practice, no source."""
 
-SQUARED: Final = Gate(45.0, 1.5)
+SQUARED: Final = Gate(58.0, 1.5)
 """The same of squared stones half as long again as high, the shape of headers: they come
-smaller, 200 mm and more, and a gable of them has at most 45. Common practice, no source."""
+smaller, from 200 mm on. Common practice, no source."""
+
+HAND_HELD: Final = Gate(14.0, 0.7)
+"""Courses seen below the camera that no stone has: 14 of 200 mm would put a phone 2.8 m
+above the foot of the wall. A house of brick seen down to the ground has 16 to 24. Common
+practice, no source; a photo taken from upstairs or from a scaffold may break it."""
 
 STONE: Final = 0.5
-"""Chance that a wall of fewer courses is stone, if its units are of one length."""
+"""Chance that a wall of fewer courses is stone, if its units are of one length and it is
+not seen far below the camera."""
 
 STONE_MIXED: Final = 0.02
 """The same if long and short units take turns as in Flemish or English bond: bricks turned
@@ -150,7 +156,12 @@ def chance(evidence: dict[str, float], *, told: bool) -> float:
 
 
 def no_stone(
-    courses: float, light: float, *, short: bool = False, mixed: bool = False
+    courses: float,
+    below: float,
+    light: float,
+    *,
+    short: bool = False,
+    mixed: bool = False,
 ) -> float:
     """Return the chance that what is laid like brick is not stone.
 
@@ -158,6 +169,8 @@ def no_stone(
     ----------
     courses : float
         In view.
+    below : float
+        Those of them below the height of the camera.
     light : float
         Zero if it is not known whether joints are light or dark.
     short : bool
@@ -172,7 +185,8 @@ def no_stone(
     """
     stone = STONE_MIXED if mixed else STONE
     enough = SQUARED if short else COURSED if light else UNMEASURED
-    return 1.0 - stone * (1.0 - enough.chance(courses))
+    doubt = (1.0 - enough.chance(courses)) * (1.0 - HAND_HELD.chance(below))
+    return 1.0 - stone * doubt
 
 
 def no_tiles(light: float) -> float:

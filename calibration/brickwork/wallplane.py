@@ -86,6 +86,11 @@ class WallPlane:
         _, h, one = self.H_count_from_ideal[2]
         return float(np.arctan2(h, one))
 
+    def eye_level(self, u: float) -> float:
+        """Return v at the height of the camera: as upright as the courses are level."""
+        right, down, origin = np.linalg.inv(self.H_count_from_ideal).T
+        return float(-(down @ (origin + u * right)) / (down @ down))
+
     def scaled(self, u_factor: float, v_factor: float) -> "WallPlane":
         """Return the same wall counted in other units."""
         return self.mapped(np.diag([u_factor, v_factor, 1.0]))

@@ -164,7 +164,7 @@ def _finished(
         end_sd_px=sd,
         pick_sd_px=float(max(across_sd_px(line.edge), sd.max())),
         confidence=confidence,
-        board=line.board,
+        board=max(line.board, confidence),
         wall=line.wall,
         edge=line.edge,
         cut=bool(line.open.any() or not reading.inside(ends).all()),

@@ -167,7 +167,7 @@ def long_ashlar(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.nd
     along = x + 375.0 * (row % 2)
     tone = 175.0 + 9.0 * _table(rng)[row % 64, np.floor(along / 750.0).astype(int) % 64]
     joint = (np.mod(y, 250.0) < 5.0) | (np.mod(along, 750.0) < 5.0)
-    return np.where(joint, 140.0, tone)
+    return _on_grass(np.where(joint, 140.0, tone), y, rng)
 
 
 def shingles(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
@@ -198,7 +198,14 @@ def pale_mortar(x: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.nd
     along = x + 165.0 * (row % 2)
     tone = 130.0 + 12.0 * _table(rng)[row % 64, np.floor(along / 330.0).astype(int) % 64]
     joint = (np.mod(y, 220.0) < 10.0) | (np.mod(along, 330.0) < 10.0)
-    return np.where(joint, 200.0, tone)
+    return _on_grass(np.where(joint, 200.0, tone), y, rng)
+
+
+def _on_grass(wall: np.ndarray, y: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    """Return a wall that ends at the ground, 1.2 to 2.4 m below a camera held by hand."""
+    foot = float(rng.uniform(1200.0, 2400.0))
+    grass = 80.0 + 15.0 * rng.standard_normal(y.shape)
+    return np.where(y < -foot, grass, wall)
 
 
 IMPOSTORS: Final[dict[str, Paint]] = {

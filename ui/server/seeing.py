@@ -192,13 +192,14 @@ def _referred(one: FoundReference) -> Json:
 
 
 def _proposed(line: FoundLine) -> Json:
+    """Return a line; one that is used stands for its board, whichever edge of it."""
     ends = np.array(line.spec.picks, dtype=np.float64)[[0, -1]]
     return {
         "name": line.spec.name,
         "role": str(line.spec.role),
         "picks": [_rounded(end) for end in ends],
         "pick_sd_px": line.spec.pick_sd_px,
-        "confidence": round(line.confidence, 3),
+        "confidence": round(line.board if line.used else line.confidence, 3),
         "used": line.used,
         "said": line.said,
     }

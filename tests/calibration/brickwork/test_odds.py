@@ -72,14 +72,20 @@ def test_thin_joints_are_sawn_stone_unless_the_format_is_told() -> None:
 
 
 def test_few_courses_of_one_length_may_be_stone() -> None:
-    """Three storeys of ashlar have no more; a two-storey house of brick has 65."""
-    assert no_stone(32.0, -1.0) < 0.6
-    assert no_stone(45.0, -1.0) > SURE
-    assert no_stone(45.0, 0.0) < 0.6
-    assert no_stone(57.0, 0.0) > SURE
-    assert no_stone(45.0, 1.0, short=True) < 0.8
-    assert no_stone(52.0, 1.0, short=True) > SURE
-    assert no_stone(32.0, -1.0, mixed=True) > SURE
+    """Three storeys of ashlar have no more than 50; two of brick have 65."""
+    assert no_stone(32.0, 8.0, -1.0) < 0.6
+    assert no_stone(57.0, 8.0, -1.0) > SURE
+    assert no_stone(52.0, 8.0, 0.0) < 0.6
+    assert no_stone(65.0, 8.0, 0.0) > SURE
+    assert no_stone(52.0, 8.0, 1.0, short=True) < 0.6
+    assert no_stone(65.0, 8.0, 1.0, short=True) > SURE
+    assert no_stone(32.0, 8.0, -1.0, mixed=True) > SURE
+
+
+def test_a_wall_far_below_the_camera_is_no_stone() -> None:
+    """Twenty courses of brick are the height of an eye; of stone, a storey and a half."""
+    assert no_stone(32.0, 20.0, -1.0) > SURE
+    assert no_stone(32.0, 11.0, -1.0) < 0.6
 
 
 def test_only_light_joints_tell_short_units_from_tiles() -> None:

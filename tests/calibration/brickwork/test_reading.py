@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from skimage import data
 
-from calibration.brickwork.confidence import SURE
+from calibration.brickwork.confidence import LEAST, SURE
 from calibration.brickwork.read import around, read_brickwork
 from calibration.brickwork.result import BondName
 from calibration.camera import Camera
@@ -260,4 +260,5 @@ def test_wild_bond_is_counted_on_the_places_of_its_headers():
 
     assert np.mean(np.abs(off - np.median(off)) < 0.3) > 0.97
     assert found.best.ratio == pytest.approx(truth.ratio, rel=0.03)
-    assert found.best.confidence >= SURE
+    # Not seen down to the ground, headers may be squared stone: it is asked about.
+    assert LEAST < found.best.confidence < SURE
