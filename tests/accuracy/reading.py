@@ -39,8 +39,9 @@ RIGHT_EDGE: Final = 0.0015
 """As a share of the long side: the next edge is a board's thickness, twice as far, away."""
 
 RIGHT_SHARE: Final = 0.97
-RIGHT_OFF: Final = 0.3
-"""A count is right if so many of its joints lie so near their true number, in courses."""
+RIGHT_OFF: Final = 0.5
+"""A count is right if of so many of its joints the true number is the nearest, in courses:
+a single pick may lie a third of a course off and still be counted rightly."""
 
 LEAST_BRICKS: Final = (8, 4)
 """Courses and stretchers that are seen whole: fewer are not counted in the goal."""
