@@ -217,11 +217,16 @@ def _spec(
 def _open_pitch(
     formats: tuple[BrickFormat, ...], share: float, *, up: bool
 ) -> dict[str, object]:
-    """Return mean and spread of a pitch while any of the formats may be the right one."""
+    """Return mean and spread of a pitch while any of the formats may be the right one.
+
+    They are taken as anywhere between the extremes, so that each lies in the interval: a
+    rectangular distribution (JCGM 100:2008, 4.3.7).
+    """
     pitch = np.array([f.gauge_mm if up else f.stretcher_mm for f in formats])
     own = np.array([f.gauge_rel_sd if up else f.stretcher_rel_sd for f in formats])
-    spread = share * float(np.sqrt(pitch.var() + np.mean((pitch * own) ** 2)))
     mean = float(pitch.mean())
+    apart = max(float(pitch.std()), float(np.abs(pitch - mean).max()) / np.sqrt(3.0))
+    spread = share * float(np.hypot(apart, np.sqrt(np.mean((pitch * own) ** 2))))
     return {
         "gauge_mm": round(mean, 2),
         "gauge_sd_mm": round(spread, 2),

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calibration.brick_formats import brick_format
 from calibration.errors import BadReference, UnknownName
 from photomeasure.job.load import job_from_document
 from photomeasure.job.schema import CoursesSpec, Role
@@ -72,6 +73,18 @@ def test_bricks_of_an_open_format_leave_the_scale_as_open_as_one_of_their_sides(
     assert line.u_mm / line.length_mm > 0.95 * beds.gauge_sd_mm / beds.gauge_mm / 2**0.5
 
 
+def test_whichever_brick_it_turns_out_to_be_the_length_was_in_its_interval(alone) -> None:
+    """Also the smallest and the largest of those that the shape fits."""
+    line = next(line.measured for line in alone.lines if line.measured)
+    low, high = interval95(line.length_mm, line.u_mm)
+    ladder = next(spec for spec in courses(alone) if spec.name == "bed joints")
+    assert len(ladder.may_be) > 5
+
+    for name in ladder.may_be:
+        length = line.length_mm * brick_format(name).gauge_mm / ladder.gauge_mm
+        assert low < length < high, name
+
+
 def test_a_taped_run_takes_the_place_of_the_format() -> None:
     reading = read_photo(MESSENGER, Told(taped_courses=10, taped_mm=754.0))
     beds = courses(reading)[0]
@@ -108,6 +121,21 @@ def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(monkeypatch) -> 
     assert unsure
     assert {line.role for line in reading.elevation.lines} <= {Role.OTHER}
     assert any("Is there an eaves?" in question.said for question in reading.questions)
+
+
+def test_a_line_that_runs_out_of_the_photo_has_no_length_and_it_is_said(
+    monkeypatch,
+) -> None:
+    def cut(seen: Reading) -> Proposals:
+        """Return what was found, as if the eaves ran out of the photo."""
+        found = propose_from(seen)
+        return replace(found, eaves=tuple(replace(e, cut=True) for e in found.eaves))
+
+    monkeypatch.setattr("photomeasure.reading.read.propose_from", cut)
+    reading = read_photo(MESSENGER, METRIC)
+
+    assert not [line for line in reading.lines if line.spec.role is Role.EAVES]
+    assert any("eaves runs out of the photo" in text for text in reading.missing)
 
 
 def test_the_job_measures_to_what_was_printed() -> None:
