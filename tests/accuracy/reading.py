@@ -64,6 +64,7 @@ def judge(scene: Scene, group: str, *, told: bool) -> Row:
         if row.brick:
             _judge_scale(row, scene, reading)
     row.said = reading.refused
+    row.whole = any(_inside(line.ends_px, reading.size_px) for line in scene.lines)
     row.outcome = _outcome(row, reading)
     return row
 

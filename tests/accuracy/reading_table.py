@@ -19,6 +19,7 @@ class Row:
     picks_px: float = np.nan
     lattice_px: float = np.nan
     outcome: str = ""
+    whole: bool = True
     scale_errors: list[float] = field(default_factory=list)
     scale_held: list[bool] = field(default_factory=list)
     claimed: list[bool] = field(default_factory=list)
@@ -58,15 +59,16 @@ def table(rows: list[Row]) -> str:
 
 
 def outcomes(rows: list[Row]) -> str:
-    """Return what a person gets from photos with brick, as a table."""
+    """Return what a person gets from photos with brick and a whole roof line, as a table."""
     lines = [
-        "| group | photos | lengths | all inside | wrong line | asked | refused "
+        "| group | photos | with a whole line | lengths | all inside | wrong line | asked | refused "
         "| no line |",
-        "|" + "---|" * 8,
+        "|" + "---|" * 9,
     ]
     groups = dict.fromkeys((row.group, row.told) for row in rows if row.brick)
     for group, told in groups:
-        mine = [row for row in rows if (row.group, row.told) == (group, told)]
+        every = [row for row in rows if (row.group, row.told) == (group, told)]
+        mine = [row for row in every if row.whole]
         given = [row for row in mine if row.outcome == "lengths"]
         inside = sum(bool(row.length_held) and all(row.length_held) for row in given)
         rest = [
@@ -75,7 +77,7 @@ def outcomes(rows: list[Row]) -> str:
         ]
         wrong = sum(not all(row.claimed) for row in given)
         name = group + (", format stated" if told else "")
-        cells = (name, len(mine), len(given), inside, wrong, *rest)
+        cells = (name, len(every), len(mine), len(given), inside, wrong, *rest)
         lines.append("| " + " | ".join(map(str, cells)) + " |")
     return "\n".join(lines)
 
