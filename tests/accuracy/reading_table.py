@@ -59,10 +59,10 @@ def table(rows: list[Row]) -> str:
 
 
 def outcomes(rows: list[Row]) -> str:
-    """Return what a person gets from photos with brick and a whole roof line, as a table."""
+    """Return what a person gets from photos of brick that show a whole roof line."""
     lines = [
-        "| group | photos | with a whole line | lengths | all inside | wrong line | asked | refused "
-        "| no line |",
+        "| group | photos | with a whole line | lengths | all inside | wrong line "
+        "| asked | refused | no line |",
         "|" + "---|" * 9,
     ]
     groups = dict.fromkeys((row.group, row.told) for row in rows if row.brick)
