@@ -14,8 +14,9 @@ from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit, l
 OFFERED: Final = 3
 """Of a role, pairs of rakes counting once: the true one is nearly always among them."""
 
-SOFFIT_LIKELY: Final = 0.5
-"""A claim about a soffit is modest: it holds the doubt about the edge of its eaves too."""
+SOFFIT_LIKELY: Final = 0.7
+"""Of 18 drawn soffits claimed at 0.5 and more 13 were right, of 13 at 0.7 eleven. A wrong
+one moves the eaves by its width."""
 
 EDGE_KNOWN: Final = 0.9
 """Share of a board's chance from which one edge is as good as settled."""
