@@ -105,7 +105,7 @@ SQUARED: Final = Gate(58.0, 1.5)
 smaller, from 200 mm on. Common practice, no source."""
 
 HAND_HELD: Final = Gate(12.5, 0.6)
-"""Courses seen below the camera that no stone has: so many of 200 mm would put a phone 2.5 m
+"""Courses seen below the camera that no stone has: of 200 mm they would put a phone 2.5 m
 above the foot of the wall. A house of brick seen down to the ground has 16 to 24. Common
 practice, no source; a photo taken from upstairs or from a scaffold may break it."""
 
