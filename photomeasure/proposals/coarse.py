@@ -95,14 +95,25 @@ def distinct(reading: Reading, ranked: IntArray, most: int) -> list[int]:
     return taken
 
 
-def apart(first: FloatArray, second: FloatArray) -> float:
-    """Return how far apart two nearly parallel segments are, large if end to end."""
-    way = second[1] - second[0]
-    size = max(float(np.hypot(*way)), 1e-9)
-    unit = way / size
-    middle = first.mean(axis=0) - second[0]
-    along = float(middle @ unit)
-    half = float(np.hypot(*(first[1] - first[0]))) / 2.0
-    if along < -half or along > size + half:
-        return np.inf
-    return abs(float(middle[1] * unit[0] - middle[0] * unit[1]))
+def apart(first: FloatArray, second: FloatArray) -> FloatArray:
+    """Return how far nearly parallel segments (..., 2, 2) lie apart, large if end to end.
+
+    Parameters
+    ----------
+    first, second : (..., 2, 2) float64
+        Ends, of shapes that broadcast.
+
+    Returns
+    -------
+    (...) float64
+        From the middle of the first to the line of the second.
+    """
+    way = second[..., 1, :] - second[..., 0, :]
+    size = np.maximum(np.hypot(way[..., 0], way[..., 1]), 1e-9)
+    unit = way / size[..., None]
+    middle = first.mean(axis=-2) - second[..., 0, :]
+    along = np.sum(middle * unit, axis=-1)
+    own = first[..., 1, :] - first[..., 0, :]
+    half = np.hypot(own[..., 0], own[..., 1]) / 2.0
+    off = np.abs(middle[..., 1] * unit[..., 0] - middle[..., 0] * unit[..., 1])
+    return np.where((along < -half) | (along > size + half), np.inf, off)

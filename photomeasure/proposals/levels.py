@@ -165,18 +165,24 @@ def with_boards(lines: list[Found], unseen: list[Found], reading: Reading) -> li
     -------
     list of Found
     """
+    if not lines:
+        return []
+    ends = np.stack([line.ends_px for line in lines])
+    chance = np.array([line.chance for line in lines])
+    bundle = np.array([id(line.bundle) for line in lines])
     told = []
     for line in lines:
-        mine = [other for other in lines if one_board(line.ends_px, other.ends_px, reading)]
-        bundles = {id(other.bundle) for other in mine}
-        missing = [other.chance for other in unseen if id(other.bundle) in bundles]
-        told.append(replace(line, board=sum((o.chance for o in mine), sum(missing))))
+        mine = one_board(line.ends_px, ends, reading)
+        bundles = set(bundle[mine].tolist())
+        missing = sum(other.chance for other in unseen if id(other.bundle) in bundles)
+        told.append(replace(line, board=float(chance[mine].sum()) + missing))
     return told
 
 
-def one_board(first_px: FloatArray, second_px: FloatArray, reading: Reading) -> bool:
-    """Tell whether two lines (2, 2) run so close beside each other."""
-    return apart(first_px, second_px) < REACH * reading.side_px
+def one_board(line_px: FloatArray, others_px: FloatArray, reading: Reading) -> BoolArray:
+    """Tell which lines (N, 2, 2) run so close beside a line (2, 2)."""
+    beside: BoolArray = apart(line_px, others_px) < REACH * reading.side_px
+    return beside
 
 
 def look_at_levels(

@@ -127,7 +127,7 @@ def _with_doubt(
     chance = np.array([line.confidence for line in lines]) * (np.arange(len(lines)) < known)
     told = []
     for line, own in zip(lines, ends, strict=True):
-        mine = np.array([one_board(own, other, reading) for other in ends])
+        mine = one_board(own, ends, reading)
         missing = max(line.board - float(chance[mine].sum()), 0.0)
         along, across = doubt_px(own, ends[mine], chance[mine], (missing, reading.side_px))
         wide = np.hypot(line.end_sd_px, along).max()

@@ -74,7 +74,7 @@ def _scale(reading: PhotoReading) -> Iterator[str]:
     """Yield one paragraph for each thing that gives scale, and a count of edges."""
     for found in reading.references:
         if found.source != "edges":
-            sure = f"{likely(found.confidence)}" + ("" if found.used else ", not used")
+            sure = likely(found.confidence) + ("" if found.used else ", not used")
             yield from marked(f"{found.spec.name}: ", f"{found.said} ({sure})")
     edges = [found for found in reading.references if found.source == "edges"]
     if edges:
