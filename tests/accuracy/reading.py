@@ -33,6 +33,7 @@ from photomeasure.results import COVERAGE_FACTOR, MeasuredLine, interval95
 from tests.accuracy.brickwork import DOC, SAMPLES, JointTruth
 from tests.accuracy.reading_scenes import FIRST, Scene, TrueLine, drawn, rendered
 from tests.accuracy.reading_table import Row, outcomes, share, table
+from tests.accuracy.roof_scenes import between_edges
 from tests.pictures.truth import Truth
 
 RIGHT_EDGE: Final = 0.0015
@@ -196,11 +197,9 @@ def _is(true: TrueLine, line: FoundLine, reading: PhotoReading) -> bool:
 
 def _on_board(true: TrueLine, line: FoundLine, reading: PhotoReading) -> bool:
     """Tell whether a line lies between the outermost edges of a true board."""
-    off, shared = _beside(true, np.array(line.spec.picks))
-    edges = [float(_beside(true, edge)[0].mean()) for edge in true.board_px]
-    slack = _right_px(reading)
-    between = min(edges) - slack < off.mean() < max(edges) + slack
-    return bool(between and shared > 0.5)
+    picks = np.array(line.spec.picks)
+    between = between_edges(picks, true.ends_px, true.board_px, _right_px(reading))
+    return bool(between and _beside(true, picks)[1] > 0.5)
 
 
 def _right_px(reading: PhotoReading) -> float:

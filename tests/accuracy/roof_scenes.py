@@ -83,3 +83,14 @@ def board_of(own: Edge, truth: Truth) -> np.ndarray:
         and (own.role == "eaves" or np.prod(np.diff(edge.ends_px, axis=0)) * slope > 0.0)
     ]
     return np.stack([own.ends_px, *alike])
+
+
+def between_edges(
+    picks: np.ndarray, true_px: np.ndarray, board_px: np.ndarray, slack_px: float
+) -> bool:
+    """Tell whether picks (N, 2) lie between the outermost edges of a true line's board."""
+    way = true_px[1] - true_px[0]
+    normal = np.array([-way[1], way[0]]) / np.hypot(*way)
+    edges = [float(((side - true_px[0]) @ normal).mean()) for side in board_px]
+    off = float(((picks - true_px[0]) @ normal).mean())
+    return min(edges) - slack_px < off < max(edges) + slack_px

@@ -25,7 +25,7 @@ from photomeasure.job.schema import Role
 from photomeasure.proposals import Proposal, of_a_house, propose
 from photomeasure.reading.model import LIKELY
 from photomeasure.snapping import snap_line, usual_reach_px
-from tests.accuracy.roof_scenes import board_of, roof_scene
+from tests.accuracy.roof_scenes import between_edges, board_of, roof_scene
 from tests.pictures.truth import Edge, Truth
 
 ROLES = {
@@ -269,11 +269,7 @@ def on_board(line: Proposal, edge: Edge, truth: Truth, side_px: int) -> bool:
     own = picks[-1] - picks[0]
     if overlap < 0.5 * way[0] or (edge.role == "rake" and np.prod(way) * np.prod(own) < 0):
         return False
-    normal = np.array([-way[1], way[0]]) / np.hypot(*way)
-    off = [float(((side - ends[0]) @ normal).mean()) for side in board_of(edge, truth)]
-    slack = RIGHT_EDGE * side_px
-    own_off = float(((picks - ends[0]) @ normal).mean())
-    return min(off) - slack < own_off < max(off) + slack
+    return between_edges(picks, ends, board_of(edge, truth), RIGHT_EDGE * side_px)
 
 
 def length_held(line: Proposal, edge: Edge) -> bool:

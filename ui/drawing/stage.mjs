@@ -167,10 +167,13 @@ export function makeStage({ desk, photo, say, lengthOf, actions, snapping }) {
       case "zoom": zoom(meaning.factor); break;
       case "whole": showWhole(); break;
       case "nudge":
+        if (tool !== "look") {
+          aimBy(meaning.dx, meaning.dy);
+          break;
+        }
         // The focus says which pick is meant, whatever an answer has chosen since.
-        if (tool === "look" && shape && at) desk.change({ selected: shape, at: Number(at) });
-        if (tool !== "look") aimBy(meaning.dx, meaning.dy);
-        else if (!at || !actions.nudge(meaning.dx, meaning.dy)) {
+        if (shape && at) desk.change({ selected: shape, at: Number(at) });
+        if (!at || !actions.nudge(meaning.dx, meaning.dy)) {
           show(panned(desk.state().view, -meaning.dx * KEY_PAN_PX, -meaning.dy * KEY_PAN_PX));
         }
         break;
