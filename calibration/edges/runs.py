@@ -31,6 +31,10 @@ that shows: leaves look like an edge here and there."""
 _DENSE_END: Final = 0.7
 """Share of a run's last stretch that shows the edge; of leaves it is about half."""
 
+_MOST_TURNS: Final = 2.5
+"""How often a step may turn from lighter to darker within a gap's length: a board's does
+where the wall behind it ends, leaves' does everywhere."""
+
 END_SD_PX: Final = 3.0
 """How well the end of a run tells the end of a board, if nothing crosses there."""
 
@@ -105,12 +109,12 @@ def follow(
         arc.points_px[0][[first, last]],
         share[[first, last]],
         np.array([first <= edge_of_view[0] + 2, last >= edge_of_view[1] - 2]),
-        float(shows[first : last + 1].mean()),
+        float(np.abs(shows[first : last + 1]).mean()),
     )
 
 
 def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> FloatArray:
-    """Return 1 where a step across is there (N,), and one side looks as before.
+    """Return 1 or -1 where a step across is there (N,), and one side looks as before.
 
     Either way round: a white board is lighter than its soffit and, beyond the wall,
     darker than the sky. Where both sides change the board has ended.
@@ -123,7 +127,7 @@ def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> Float
     usual = float(np.median(step[own])) if own.any() else abs(contrast)
     level = _runs_on(strip[:, :_REACH], own) | _runs_on(strip[:, _REACH + 1 :], own)
     clear = level & (np.abs(step) > 2.0 * GAP_CONTRAST * max(usual, _LEAST_STEP))
-    shows: FloatArray = (clear & _inside(arc, light)).astype(np.float64)
+    shows: FloatArray = (clear & _inside(arc, light)) * np.sign(step)
     return shows
 
 
@@ -150,7 +154,7 @@ def _extent(shows: FloatArray, share: FloatArray, gaps: tuple[int, int]) -> tupl
 
     `gaps` are the longest that a run may have, and the longest that may be bridged.
     """
-    seen = np.flatnonzero(shows > 0.5)
+    seen = np.flatnonzero(shows)
     if not len(seen):
         return int(np.argmin(np.abs(share))), int(np.argmin(np.abs(share - 1.0)))
     gap, bridge = gaps
@@ -174,7 +178,7 @@ def _trimmed(shows: FloatArray, run: tuple[int, int], window: int) -> tuple[int,
     first, last = run
     if last - first < 2 * window:
         return run
-    seen = shows[first : last + 1] > 0.5
+    seen = _steady(shows[first : last + 1], window // 2)
     dense = np.convolve(seen, np.full(window, 1.0 / window), "valid") >= _DENSE_END
     # Where a window that begins there, or ends there, is dense.
     begins = np.flatnonzero(dense & seen[: len(dense)])
@@ -182,6 +186,16 @@ def _trimmed(shows: FloatArray, run: tuple[int, int], window: int) -> tuple[int,
     if not len(begins) or not len(ends) or ends[-1] <= begins[0]:
         return run
     return first + int(begins[0]), first + int(ends[-1])
+
+
+def _steady(shows: FloatArray, window: int) -> BoolArray:
+    """Tell where an edge shows (N,) and does not turn round and round as leaves do."""
+    seen = np.flatnonzero(shows)
+    turns = np.zeros(len(shows))
+    turns[seen[1:]] = np.diff(shows[seen]) != 0.0
+    often = np.convolve(turns, np.ones(window), "same") > _MOST_TURNS
+    steady: BoolArray = (shows != 0.0) & ~often
+    return steady
 
 
 def _bridged(first: IntArray, last: IntArray, dense: BoolArray, bridge: int) -> int:

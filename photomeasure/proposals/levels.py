@@ -1,5 +1,6 @@
 """Eaves and ridges: level lines at the top of a wall and at the top of a roof."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -29,6 +30,12 @@ _GAP: Final = {Role.EAVES: 0.03, Role.RIDGE: 0.1}
 
 BRIDGE: Final = 0.12
 """Longest gap behind which the same edge goes on: a tree, a lamp post, a car."""
+
+_UNDER_RIDGE: Final = 0.012
+"""How far below a ridge, by the long side, no eaves are: tiles have half a metre of slope."""
+
+_SUREST_RIDGE: Final = 0.95
+"""A lower roof beside the house, or one behind it, may have the ridge that was found."""
 
 _LEAST_WALL: Final = 0.04
 """Share of the edges that a wall's level direction needs."""
@@ -103,7 +110,7 @@ class Looked:
 
 
 def find_levels(
-    reading: Reading, role: Role, bundles: Bundles
+    reading: Reading, role: Role, bundles: Bundles, ridges: Sequence[Found] = ()
 ) -> tuple[list[Found], float]:
     """Return eaves or ridges of all walls, likeliest first.
 
@@ -114,6 +121,8 @@ def find_levels(
         EAVES or RIDGE.
     bundles : Bundles
         Of the same photo.
+    ridges : sequence of Found
+        What was found before: the eaves lie below them.
 
     Returns
     -------
@@ -127,26 +136,42 @@ def find_levels(
         if looked is None:
             continue
         odds = weighed(looked.evidence, role)
-        every = [
+        mine = [
             replace(line, odds=float(own))
             for line, own in zip(looked.lines, odds, strict=False)
         ]
-        found += every
+        found += mine
         # One line of each board stands for the arris that does not show.
         first = np.unique(looked.boards, return_index=True)[1]
         unseen += [
-            replace(every[place], odds=float(own))
-            for place, own in zip(first, odds[len(every) :], strict=False)
+            replace(mine[place], odds=float(own))
+            for place, own in zip(first, odds[len(mine) :], strict=False)
         ]
-    shares = chances([line.odds for line in (*found, *unseen)], role)
+    every = [*found, *unseen]
+    lower = [line.odds + _below(line, ridges, reading) for line in every]
+    shares = chances(lower, role)
     sure = [
-        replace(line, chance=float(own))
-        for line, own in zip((*found, *unseen), shares, strict=True)
+        replace(line, chance=float(own)) for line, own in zip(every, shares, strict=True)
     ]
     seen, unseen = sure[: len(found)], sure[len(found) :]
     seen = with_boards(seen, unseen, reading)
     ranked = without_repeats(sorted(seen, key=lambda line: -line.chance), reading)
     return ranked, 1.0 - float(shares.sum())
+
+
+def _below(line: Found, ridges: Sequence[Found], reading: Reading) -> float:
+    """Return the log odds that a line lies below the ridge: 0 where that is plain."""
+    middle = line.ends_px.mean(axis=0)
+    up = reading.upwards(middle[None])[0]
+    over = 0.0
+    for ridge in ridges:
+        way = ridge.ends_px[1] - ridge.ends_px[0]
+        normal = np.array([way[1], -way[0]]) / max(float(np.hypot(*way)), 1e-9)
+        rise = (middle - ridge.ends_px[0]) @ (normal * np.sign(normal @ up))
+        beside = np.isfinite(apart(line.ends_px, ridge.ends_px))
+        if beside and rise > -_UNDER_RIDGE * reading.side_px:
+            over += ridge.chance
+    return float(np.log(1.0 - min(over, _SUREST_RIDGE)))
 
 
 def with_boards(lines: list[Found], unseen: list[Found], reading: Reading) -> list[Found]:

@@ -67,9 +67,9 @@ def propose(photo: RgbImage, camera: CameraPrior | None = None) -> Proposals:
 def propose_from(reading: Reading) -> Proposals:
     """Return proposals from a photo that was read before."""
     bundles = Bundles(reading)
-    eaves, no_eaves = find_levels(reading, Role.EAVES, bundles)
-    proposed = _level_proposals(reading, eaves)
     ridges, no_ridge = find_levels(reading, Role.RIDGE, bundles)
+    eaves, no_eaves = find_levels(reading, Role.EAVES, bundles, ridges)
+    proposed = _level_proposals(reading, eaves)
     gables, no_rakes = find_gables(reading, bundles)
     doubts = () if reading.vanishing.clear[0] else (UNSURE_PLUMB,)
     return Proposals(

@@ -27,7 +27,9 @@ from tests.pictures.wall import Wall, build_wall
 
 _TEXELS_A_PIXEL = 4.0
 _MOST_TEXELS = 2e7
-"""A surface that would need more texels is sampled more coarsely."""
+_MOST_IN_LINE = 32_000
+"""A surface that would need more texels is sampled more coarsely: in all, and along one
+side, of which cv2.remap takes no more than 32,766."""
 
 _UNDER_EAVES_MM = 420.0
 _SKY_SHRINK = 4
@@ -142,9 +144,10 @@ def _skin(scene: Scene, view: View, piece: Piece, casters, rng) -> Texture:
     if piece.repeat_mm:
         u = v = np.arange(0.0, piece.repeat_mm, max(texel, piece.repeat_mm / 1400.0))
     else:
-        area = float(np.prod(np.ptp(surface.outline_mm, axis=0)))
+        sides = np.ptp(surface.outline_mm, axis=0)
         most = min(_TEXELS_A_PIXEL * float(np.prod(view.size_px)), _MOST_TEXELS)
-        u, v = grid_of(surface, max(texel, np.sqrt(area / most)))
+        least = max(np.sqrt(np.prod(sides) / most), np.max(sides) / _MOST_IN_LINE)
+        u, v = grid_of(surface, max(texel, float(least)))
     face = piece.material(u, v, rng)
     sun = face.sunlit
     if piece.shaded:
