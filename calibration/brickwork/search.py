@@ -46,6 +46,10 @@ _FEWEST_NEIGHBOURS: Final = 2
 _TILE_HALF: Final = 0.6
 """Half-width of what a tile vouches for, in steps of the grid."""
 
+_ROOMY: Final = 80
+"""Tiles of a picture whose copy half as large has room for a field too: courses twice as
+high as what repeats are looked for there, sooner and in less time."""
+
 _FEWEST_COURSES: Final = 3.0
 
 MOST_LEAN: Final = float(np.radians(42.0))
@@ -225,6 +229,8 @@ def _look(
         factor = folded.count_factor()
         if factor == 1.0:
             break
+        if factor < 1.0 and len(tiles.grid) >= _ROOMY:
+            return None
         plane = plane.scaled(factor, factor)
         flat = flatten(plane, levels, support)
         if _too_small(flat):
