@@ -127,8 +127,7 @@ def _shows(light: Light, arc: Arcs, contrast: float, share: FloatArray) -> Float
     usual = float(np.median(step[own])) if own.any() else abs(contrast)
     level = _runs_on(strip[:, :_REACH], own) | _runs_on(strip[:, _REACH + 1 :], own)
     clear = level & (np.abs(step) > 2.0 * GAP_CONTRAST * max(usual, _LEAST_STEP))
-    shows: FloatArray = (clear & _inside(arc, light)) * np.sign(step)
-    return shows
+    return np.where(clear & _inside(arc, light), np.sign(step), 0.0)
 
 
 def _runs_on(side: FloatArray, own: BoolArray) -> BoolArray:

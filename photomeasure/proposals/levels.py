@@ -32,9 +32,9 @@ BRIDGE: Final = 0.12
 """Longest gap behind which the same edge goes on: a tree, a lamp post, a car."""
 
 _UNDER_RIDGE: Final = 0.012
-"""How far below a ridge, by the long side, no eaves are: tiles have half a metre of slope."""
+"""How far below a ridge, by the long side, no eaves are: there are tiles between them."""
 
-_SUREST_RIDGE: Final = 0.95
+SUREST_RIDGE: Final = 0.95
 """A lower roof beside the house, or one behind it, may have the ridge that was found."""
 
 _LEAST_WALL: Final = 0.04
@@ -171,7 +171,7 @@ def _below(line: Found, ridges: Sequence[Found], reading: Reading) -> float:
         beside = np.isfinite(apart(line.ends_px, ridge.ends_px))
         if beside and rise > -_UNDER_RIDGE * reading.side_px:
             over += ridge.chance
-    return float(np.log(1.0 - min(over, _SUREST_RIDGE)))
+    return float(np.log(1.0 - min(over, SUREST_RIDGE)))
 
 
 def with_boards(lines: list[Found], unseen: list[Found], reading: Reading) -> list[Found]:

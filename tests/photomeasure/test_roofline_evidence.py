@@ -17,7 +17,7 @@ from photomeasure.proposals.boards import (
 )
 from photomeasure.proposals.bundles import Bundles
 from photomeasure.proposals.ends import ends_of
-from photomeasure.proposals.levels import Found, find_levels
+from photomeasure.proposals.levels import SUREST_RIDGE, Found, find_levels
 from photomeasure.proposals.weights import (
     DOUBT,
     NO_EAVES,
@@ -104,6 +104,20 @@ def test_the_eaves_of_a_white_board_is_likely_and_the_first(
     assert eaves_line.board > LIKELY
     assert eaves_line.chance > 0.5
     assert np.abs(off(eaves_line.edge.ends_px[0], true_ends(truth, "eaves")[0])).max() < 0.8
+
+
+def test_a_line_that_is_surely_the_ridge_is_no_eaves(eaves_house, eaves_line) -> None:
+    reading, _ = eaves_house
+    ridge = replace(eaves_line, role=Role.RIDGE, chance=0.99)
+    higher = replace(ridge, ends_px=ridge.ends_px - [0.0, 60.0])
+
+    def against_none(ridges: list[Found]) -> float:
+        (first, *_), none = find_levels(reading, Role.EAVES, Bundles(reading), ridges)
+        return first.chance / none
+
+    free = against_none([])
+    assert against_none([ridge]) == pytest.approx(free * (1.0 - SUREST_RIDGE), rel=0.01)
+    assert against_none([higher]) == pytest.approx(free, rel=0.01)
 
 
 def test_the_wall_s_edge_of_the_soffit_is_found_below_its_eaves(eaves_house) -> None:

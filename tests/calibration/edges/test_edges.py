@@ -134,6 +134,33 @@ def test_leaves_beyond_a_gap_are_not_bridged_to() -> None:
     assert run.ends_px[1, 0] == pytest.approx(200.0, abs=5.0)
 
 
+def test_leaves_that_turn_an_edge_round_and_round_are_no_part_of_it() -> None:
+    values = np.full((300, 400), 0.3)
+    values[130:150] = np.where(np.arange(400) // 20 % 2, 0.25, 0.5)
+    values[150:, :200] = 0.1
+    values[150:, 200:] = np.where(np.arange(200) // 7 % 2, 0.05, 0.9)
+    rough = np.array([[[60.0, 149.5], [190.0, 149.5]]])
+    light = lit(values)
+    edge = fit_edges(light, rough, LENS)
+
+    run = follow(light, edge, LENS, beyond_px=200.0, gap_px=30.0, bridge_px=60.0)
+
+    assert run.ends_px[1, 0] == pytest.approx(200.0, abs=20.0)
+
+
+def test_a_board_goes_on_where_the_wall_behind_it_ends() -> None:
+    values = np.full((300, 400), 0.9)
+    values[140:150, 30:380] = 0.4
+    values[150:, :330] = 0.1
+    rough = np.array([[[60.0, 149.5], [300.0, 149.5]]])
+    light = lit(values)
+    edge = fit_edges(light, rough, LENS)
+
+    run = follow(light, edge, LENS, beyond_px=100.0, gap_px=30.0, bridge_px=60.0)
+
+    assert run.ends_px[1, 0] == pytest.approx(380.0, abs=5.0)
+
+
 def test_run_that_leaves_the_picture_is_open() -> None:
     ends, normal = line_at(0.0, CENTRE, 120.0)
     light = lit(step(normal, CENTRE))
