@@ -8,6 +8,9 @@ from calibration.arrays import FloatArray
 from calibration.edges import EdgeFits
 from photomeasure.job.schema import Role
 
+LEAST_CHANCE: Final = 0.02
+"""Less likely lines are not worth a person's look, nor the time for their ends."""
+
 MOST_PROPOSED: Final = 6
 """Of one role; the true one is nearly always among the first three."""
 

@@ -8,7 +8,6 @@ from typing import Final
 import numpy as np
 
 from calibration.arrays import FloatArray
-from calibration.edges import corner
 from calibration.edges.arcs import arcs
 from calibration.edges.runs import END_SD_PX
 from calibration.photo.pixels import RgbImage
@@ -16,20 +15,22 @@ from calibration.priors import CameraPrior, LensKnowledge, camera_prior
 from photomeasure.job.schema import Role
 from photomeasure.proposals.boards import doubt_px
 from photomeasure.proposals.bundles import Bundles
-from photomeasure.proposals.ends import OPEN_SD_PX, ends_of
+from photomeasure.proposals.ends import OPEN_SD_PX, ends_of, rake_ends
 from photomeasure.proposals.gables import find_gables
 from photomeasure.proposals.levels import Found, find_levels, one_board
-from photomeasure.proposals.model import MOST_PROPOSED, Proposal, Proposals
+from photomeasure.proposals.model import (
+    LEAST_CHANCE,
+    MOST_PROPOSED,
+    Proposal,
+    Proposals,
+)
 from photomeasure.proposals.pairs import Gable
 from photomeasure.proposals.reading import Reading, read_edges
 from photomeasure.proposals.soffits import look_at_soffits
 from photomeasure.proposals.weights import chances, of_house, weighed
-from photomeasure.snapping.model import EDGE_MODEL_SD_PX, across_sd_px
+from photomeasure.snapping.model import across_sd_px
 
 _LOOKED_AT: Final = 3
-LEAST_CHANCE: Final = 0.02
-"""Less likely lines are not worth a person's look, nor the time for their ends."""
-
 _ONE_EDGE: Final = 0.0008
 """Fits of one edge from two rough starts end nearer than this, by the long side."""
 
@@ -179,22 +180,22 @@ def _rake_proposals(reading: Reading, gables: list[Gable]) -> tuple[Proposal, ..
     """
     sure = np.array([gable.chance for gable in gables])
     near = _ONE_EDGE * reading.side_px
-    sides: list[list[tuple[float, Gable, Found]]] = []
+    sides: list[list[tuple[float, list[Gable], Found]]] = []
     for lines in ([gable.left for gable in gables], [gable.right for gable in gables]):
-        own: list[tuple[float, Gable, Found]] = []
-        for place, line in enumerate(lines):
+        own: list[tuple[float, list[Gable], Found]] = []
+        for line in lines:
             if any(_same(line, other, near) for _, _, other in own):
                 continue
             alike = [_same(line, other, near) for other in lines]
-            share = float(sure[alike].sum())
-            own.append((share, gables[place], line))
+            pairs = [gable for gable, mine in zip(gables, alike, strict=True) if mine]
+            own.append((float(sure[alike].sum()), pairs, line))
         sides.append(sorted(own, key=lambda item: -item[0])[: MOST_PROPOSED // 2])
     ranked = [
-        _rake(reading, gable, line, apex, share)
+        _rake(reading, pairs, line, apex, share)
         for pair in zip_longest(*sides)
         for apex, item in zip((1, 0), pair, strict=True)
         if item is not None
-        for share, gable, line in (item,)
+        for share, pairs, line in (item,)
     ]
     return _with_doubt(reading, ranked, len(ranked))
 
@@ -208,18 +209,10 @@ def _same(first: Found, second: Found, near_px: float) -> bool:
 
 
 def _rake(
-    reading: Reading, gable: Gable, line: Found, apex: int, confidence: float
+    reading: Reading, pairs: list[Gable], line: Found, apex: int, confidence: float
 ) -> Proposal:
-    found = _proposal(reading, line, confidence, with_ends=True)
-    ends, sd = found.picks_px[[0, 2]].copy(), found.end_sd_px.copy()
-    meeting = corner(gable.left.edge, gable.right.edge, reading.camera)
-    open_ends = line.open.copy()
-    if meeting is not None:
-        open_ends[apex] = False
-        ends[apex] = meeting.point_px
-        spread = float(np.sqrt(np.linalg.eigvalsh(meeting.covariance)[-1]))
-        sd[apex] = np.hypot(spread, 2.0 * EDGE_MODEL_SD_PX)
-    return _finished(reading, replace(line, open=open_ends), ends, (sd, confidence))
+    met, ends, sd = rake_ends(reading, pairs, line, apex)
+    return _finished(reading, met, ends, (sd, confidence))
 
 
 def _soffits(

@@ -8,7 +8,7 @@ import numpy as np
 
 from photomeasure.job.schema import LineSpec, Role, SoffitSpec
 from photomeasure.proposals import Proposal, Proposals
-from photomeasure.proposals.propose import LEAST_CHANCE
+from photomeasure.proposals.model import LEAST_CHANCE
 from photomeasure.reading.model import DIGITS, LIKELY, FoundLine, FoundSoffit, likely
 
 OFFERED: Final = 3

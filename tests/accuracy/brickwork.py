@@ -12,13 +12,14 @@ import json
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 
+from calibration.brickwork.bed_lines import bed_lines
 from calibration.brickwork.confidence import SURE
 from calibration.brickwork.read import read_brickwork
 from calibration.brickwork.result import Brickwork
@@ -201,8 +202,6 @@ def _against(group: str, name: str, pixels: np.ndarray, truth: JointTruth) -> Ro
     off -= np.median(off)
     right = bool(np.mean(np.abs(off) < 0.3) > RIGHT)
     right &= abs(found.best.ratio / truth.ratio - 1.0) < 0.03
-    lattice = found.plane.counts(px)[:, 1]
-    line = (counted + lattice - np.median(counted + lattice)) * found.course_px
     slope = float(np.polyfit(number, y, 1)[0])
     return Row(
         group,
@@ -210,12 +209,27 @@ def _against(group: str, name: str, pixels: np.ndarray, truth: JointTruth) -> Ro
         True,
         right,
         found.best.confidence,
-        _rms(line[np.abs(off) < 0.3]),
+        lines_off(bed_lines(found), truth) * found.course_px,
         _rms(off[np.abs(off) < 0.3] * found.course_px),
         slope / truth.gauge_mm - 1.0,
         seconds,
         said,
     )
+
+
+def lines_off(lines: Sequence[np.ndarray], joints: JointTruth) -> float:
+    """Return how far a lattice's lines (N, 2) lie off the true joints, rms, courses.
+
+    Over all joints of the wall in the photo, seen or not; without a common shift.
+    """
+    off = []
+    for number, line in enumerate(lines):
+        counted, _ = joints.counted(line)
+        x = joints.wall_mm(line)[:, 0]
+        low, high = joints.traces[0][:, 0].min(), joints.traces[0][:, 0].max()
+        known = (counted > joints.count.min()) & (counted < joints.count.max())
+        off += (counted - number)[known & (x > low) & (x < high)].tolist()
+    return float(np.std(off)) if off else np.nan
 
 
 def joints_drawn(truth: Truth) -> JointTruth:

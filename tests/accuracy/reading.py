@@ -28,9 +28,8 @@ from photomeasure.job.schema import CoursesSpec, ElevationSpec, LineSpec, Role
 from photomeasure.measure import measure_elevation
 from photomeasure.proposals import read_edges
 from photomeasure.reading import FoundLine, PhotoReading, Told, read_photo
-from photomeasure.reading.model import FoundReference
 from photomeasure.results import COVERAGE_FACTOR, MeasuredLine, interval95
-from tests.accuracy.brickwork import DOC, SAMPLES, JointTruth
+from tests.accuracy.brickwork import DOC, SAMPLES, lines_off
 from tests.accuracy.reading_scenes import FIRST, Scene, TrueLine, drawn, rendered
 from tests.accuracy.reading_table import Row, outcomes, share, table
 from tests.accuracy.roof_scenes import between_edges
@@ -85,22 +84,7 @@ def _judge_bricks(row: Row, scene: Scene, reading: PhotoReading) -> None:
     row.counted = bool(good.mean() > RIGHT_SHARE)
     course_px = np.median(np.hypot(*_course_ways(px, number).T)) if row.counted else np.nan
     row.picks_px = float(np.std(off[good]) * course_px)
-    row.lattice_px = _lattice(beds[0], scene.joints) * course_px
-
-
-def _lattice(beds: FoundReference, joints: JointTruth) -> float:
-    """Return how far the lattice's lines lie off the true joints, rms, courses.
-
-    Over all joints of the wall in the photo, seen or not; without a common shift.
-    """
-    off = []
-    for number, line in enumerate(beds.drawn_px):
-        counted, _ = joints.counted(line)
-        x = joints.wall_mm(line)[:, 0]
-        low, high = joints.traces[0][:, 0].min(), joints.traces[0][:, 0].max()
-        known = (counted > joints.count.min()) & (counted < joints.count.max())
-        off += (counted - number)[known & (x > low) & (x < high)].tolist()
-    return float(np.std(off)) if off else np.nan
+    row.lattice_px = lines_off(beds[0].drawn_px, scene.joints) * course_px
 
 
 def _outcome(row: Row, reading: PhotoReading) -> str:

@@ -16,7 +16,9 @@ from photomeasure.proposals.boards import (
     with_unseen,
 )
 from photomeasure.proposals.bundles import Bundles
-from photomeasure.proposals.ends import ends_of
+from photomeasure.proposals.coarse import apart
+from photomeasure.proposals.ends import ends_of, rake_ends
+from photomeasure.proposals.gables import find_gables
 from photomeasure.proposals.levels import SUREST_RIDGE, Found, find_levels
 from photomeasure.proposals.weights import (
     DOUBT,
@@ -72,8 +74,13 @@ def eaves_line(eaves_house) -> Found:
 
 
 @pytest.fixture(scope="module")
-def gable_house() -> tuple[Proposals, Truth]:
-    reading, truth = read(GABLE, GREEN, LARGE)
+def gable_reading() -> tuple[Reading, Truth]:
+    return read(GABLE, GREEN, LARGE)
+
+
+@pytest.fixture(scope="module")
+def gable_house(gable_reading) -> tuple[Proposals, Truth]:
+    reading, truth = gable_reading
     return propose_from(reading), truth
 
 
@@ -163,6 +170,42 @@ def test_dark_rakes_that_differ_little_from_their_underside_come_first(gable_hou
         across = np.sqrt(line.edge.covariance[0, 0, 0] + EDGE_MODEL_SD_PX**2)
         error = np.abs(off(line.picks_px, true)).mean()
         assert error < min(3.0 * across, RIGHT_EDGE * max(LARGE))
+
+
+def test_a_rake_that_runs_on_into_a_hedge_ends_level_with_the_other(gable_reading) -> None:
+    reading, truth = gable_reading
+    gable = find_gables(reading, Bundles(reading))[0][0]
+    line = gable.left
+    way = line.ends_px[1] - line.ends_px[0]
+    on = line.ends_px - [[0.15 * reading.side_px], [0.0]] * (way / np.hypot(*way))
+    runs = line.runs.copy()
+    runs[line.row] = on
+    hidden = replace(line, ends_px=on, runs=runs)
+
+    alone, _ = ends_of(reading, hidden)
+    ends, _ = ends_of(reading, hidden, (0, gable.right.ends_px[1]))
+
+    foot = min(true_ends(truth, "rake"), key=lambda ends: ends[0, 0])[0]
+    assert np.hypot(*(alone[0] - foot)) > 100.0
+    assert np.hypot(*(ends[0] - foot)) < 5.0
+
+
+def test_an_apex_is_as_doubtful_as_which_edge_the_other_rake_is(gable_reading) -> None:
+    reading, _ = gable_reading
+    best, *others = find_gables(reading, Bundles(reading))[0]
+    other = next(
+        gable
+        for gable in others
+        if gable.left.row == best.left.row
+        and apart(gable.right.ends_px, best.right.ends_px) > 5.0
+    )
+    unsure = [replace(gable, chance=0.5) for gable in (best, other)]
+
+    one, two = (rake_ends(reading, g, g[0].left, 1)[2] for g in ([best], unsure))
+
+    assert one[0] == two[0]
+    assert one[1] < 2.0
+    assert 5.0 < two[1] < 40.0
 
 
 def test_rakes_come_from_both_sides_in_turn_and_each_edge_once(gable_house) -> None:
