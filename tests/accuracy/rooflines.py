@@ -39,6 +39,7 @@ RIGHT_EDGE = 0.001
 """A line this close to the truth, by the long side, lies on the right edge: the next
 one is a board's thickness, three times as far, away."""
 
+SHARP_PX = 0.2
 FIRST = 3
 CLASSES = (0.02, 0.1, 0.25, 0.5, 0.7, 0.85, 1.01)
 LEAST_CONTRAST = 0.004
@@ -359,7 +360,8 @@ def snap_report(role: str, snaps: list[dict[str, float]]) -> None:
         f"    snap {role:12} n {len(right)}  right {right.mean():.0%}, truth among what is"
         f" shown {table['shown'].mean():.0%}, sure {sure.mean():.0%}, sure but wrong"
         f" {np.mean(sure & ~right):.1%}; across rms"
-        f" {np.sqrt(np.mean(error**2)):.2f} px; end error median"
+        f" {np.sqrt(np.mean(error**2)):.2f} px, median {np.median(np.abs(error)):.2f},"
+        f" {np.mean(np.abs(error) < SHARP_PX):.0%} within {SHARP_PX} px; end error median"
         f" {np.nanmedian(table['end_px'][right]):.1f} px;"
         f" {np.median(table['ms']):.0f} ms"
     )
