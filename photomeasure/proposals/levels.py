@@ -160,7 +160,7 @@ def find_levels(
 
 
 def _below(line: Found, ridges: Sequence[Found], reading: Reading) -> float:
-    """Return the log odds that a line lies below the ridge: 0 where that is plain."""
+    """Return the logarithm of the chance that a line lies below the ridge."""
     middle = line.ends_px.mean(axis=0)
     up = reading.upwards(middle[None])[0]
     over = 0.0
