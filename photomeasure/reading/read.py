@@ -29,16 +29,13 @@ from photomeasure.reading.model import (
     Way,
     likely,
 )
-from photomeasure.reading.settle import READINGS, Settled, settle
+from photomeasure.reading.settle import READINGS, WORTH_ASKING, Settled, settle
 from photomeasure.reading.sheets import Sheets, read_marker_sheets
 
 NO_EDGES: Final = (
     "No level and plumb edges: trace the eaves and rakes by hand, or take the photo "
     "from where more of the house is seen."
 )
-WORTH_ASKING: Final = 0.1
-"""A line that is wrong nine times in ten is more in the way than it helps."""
-
 NO_LINES: Final = "No eaves or rakes that are likely enough: trace them by hand."
 
 

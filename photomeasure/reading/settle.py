@@ -26,6 +26,9 @@ LEAST_OVERHANG_MM, MOST_OVERHANG_MM = 30.0, 900.0
 READINGS: Final = 2
 """Of what is unsure, as many are offered to a person."""
 
+WORTH_ASKING: Final = 0.1
+"""A line that is wrong nine times in ten is more in the way than it helps."""
+
 EDGES_LEFT_OUT: Final = (
     "The level and plumb edges do not fit the brickwork or the sheet and were left out: "
     "they may belong to something else that leans."
@@ -151,8 +154,8 @@ def _kept(
 ) -> ElevationSpec:
     """Return what a job file gets.
 
-    Of a kind of which no line is used, the two likeliest as ``other``: they count for
-    nothing until a person gives one its role.
+    Of a kind of which no line is used, the two likeliest as ``other`` if they are worth a
+    question: they count for nothing until a person gives one its role.
     """
     lines = tuple(lines)
     tried = _tried(base, references, (), soffits)
@@ -168,7 +171,7 @@ def _in_doubt(found: FoundLine, lines: tuple[FoundLine, ...]) -> bool:
     """Tell whether a line is one of the two best readings of an unsettled kind."""
     alike = [line for line in lines if line.kind == found.kind]
     settled = found.spec.role is Role.RIDGE or any(line.used for line in alike)
-    return not settled and found in alike[:READINGS]
+    return not settled and alike[0].board >= WORTH_ASKING and found in alike[:READINGS]
 
 
 def _measured(spec: ElevationSpec, folder: Path) -> MeasuredElevation | MeasureError:

@@ -1,5 +1,6 @@
 """Reading a photo: lengths that hold, doubts that are told, nothing that is made up."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -104,17 +105,31 @@ def test_a_likely_eaves_is_used_and_the_others_count_for_nothing(stated) -> None
     assert not any("Is there an eaves?" in question.said for question in stated.questions)
 
 
-def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(monkeypatch) -> None:
-    def doubted(seen: Reading) -> Proposals:
-        """Return what was found, each board half as likely."""
+def doubted(by: float) -> Callable[[Reading], Proposals]:
+    """Return what proposes as ever, the eaves so many times less likely."""
+
+    def proposed(seen: Reading) -> Proposals:
         found = propose_from(seen)
         lines = tuple(
-            replace(e, confidence=e.confidence / 2.1, board=e.board / 2.1)
+            replace(e, confidence=e.confidence / by, board=e.board / by)
             for e in found.eaves
         )
         return replace(found, eaves=lines)
 
-    monkeypatch.setattr("photomeasure.reading.read.propose_from", doubted)
+    return proposed
+
+
+def test_a_line_that_is_hardly_likely_is_offered_and_not_in_the_job(monkeypatch) -> None:
+    monkeypatch.setattr("photomeasure.reading.read.propose_from", doubted(20.0))
+    reading = read_photo(MESSENGER, METRIC)
+
+    assert [line for line in reading.lines if line.spec.role is Role.EAVES]
+    assert not reading.elevation.lines
+    assert not any("Is there an eaves?" in question.said for question in reading.questions)
+
+
+def test_an_unlikely_line_is_asked_about_and_counts_for_nothing(monkeypatch) -> None:
+    monkeypatch.setattr("photomeasure.reading.read.propose_from", doubted(2.1))
     reading = read_photo(MESSENGER, METRIC)
     unsure = [line for line in reading.lines if not line.used]
 
