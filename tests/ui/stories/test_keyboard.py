@@ -68,7 +68,7 @@ class Keys:
 
     def _focus(self) -> dict | None:
         """Return what is focused, once the page has scrolled to it."""
-        for patience_ms in (15, 100, 400):
+        for patience_ms in (15, 100, 400, 1500):
             self.page.wait_for_timeout(patience_ms)
             focus = self.page.evaluate(FOCUSED)
             if focus is None or not focus["away"]:
