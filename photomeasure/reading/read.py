@@ -29,7 +29,7 @@ from photomeasure.reading.model import (
     Way,
     likely,
 )
-from photomeasure.reading.settle import READINGS, WORTH_ASKING, Settled, settle
+from photomeasure.reading.settle import Settled, in_doubt, settle
 from photomeasure.reading.sheets import Sheets, read_marker_sheets
 
 NO_EDGES: Final = (
@@ -139,10 +139,9 @@ def _which_line(settled: Settled) -> tuple[Question, ...]:
     said = []
     for kind in ("eaves", "left rake", "right rake"):
         mine = [line for line in settled.lines if line.kind == kind]
-        asked = mine and mine[0].board >= WORTH_ASKING
-        if not asked or any(line.used for line in mine):
+        likeliest = [line for line in mine if in_doubt(line, mine)]
+        if not likeliest:
             continue
-        likeliest = mine[:READINGS]
         ways = " or ".join(_way(line) for line in likeliest)
         text = f"Is there {_ARTICLE[kind]} {kind}? It may be {ways}."
         answers = tuple(

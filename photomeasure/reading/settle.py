@@ -1,6 +1,6 @@
 """Everything found, adjusted together: what does not fit is left out, and said."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -162,13 +162,13 @@ def _kept(
     kept = [
         found.spec if found.used else found.spec.model_copy(update={"role": Role.OTHER})
         for found in lines
-        if found.used or _in_doubt(found, lines)
+        if found.used or in_doubt(found, lines)
     ]
     return tried.model_copy(update={"lines": kept})
 
 
-def _in_doubt(found: FoundLine, lines: tuple[FoundLine, ...]) -> bool:
-    """Tell whether a line is one of the two best readings of an unsettled kind."""
+def in_doubt(found: FoundLine, lines: Sequence[FoundLine]) -> bool:
+    """Tell whether a line is worth a question: one of the two best of an unsettled kind."""
     alike = [line for line in lines if line.kind == found.kind]
     settled = found.spec.role is Role.RIDGE or any(line.used for line in alike)
     return not settled and alike[0].board >= WORTH_ASKING and found in alike[:READINGS]

@@ -23,7 +23,7 @@ from calibration.photo.pixels import RgbImage
 from calibration.priors import CameraPrior
 from photomeasure.job.build import camera_of
 from photomeasure.job.schema import ElevationSpec
-from tests.accuracy.brickwork import JointTruth, joints_drawn
+from tests.accuracy.joints import JointTruth, joints_drawn
 from tests.accuracy.roof_scenes import roof_scene
 from tests.brick.chance import painted_impostor, painted_wall
 from tests.brick.impostors import IMPOSTORS

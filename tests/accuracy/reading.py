@@ -29,7 +29,8 @@ from photomeasure.measure import measure_elevation
 from photomeasure.proposals import read_edges
 from photomeasure.reading import FoundLine, PhotoReading, Told, read_photo
 from photomeasure.results import COVERAGE_FACTOR, MeasuredLine, interval95
-from tests.accuracy.brickwork import DOC, SAMPLES, lines_off
+from tests.accuracy.brickwork import DOC
+from tests.accuracy.joints import SAMPLES, lines_off
 from tests.accuracy.reading_scenes import FIRST, Scene, TrueLine, drawn, rendered
 from tests.accuracy.reading_table import Row, outcomes, share, table
 from tests.accuracy.roof_scenes import between_edges

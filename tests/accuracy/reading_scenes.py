@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from tests.accuracy.brickwork import SAMPLES, JointTruth, joints_drawn, joints_rendered
+from tests.accuracy.joints import SAMPLES, JointTruth, joints_drawn, joints_rendered
 from tests.accuracy.roof_scenes import board_of, roof_scene
 from tests.pictures.truth import Truth
 

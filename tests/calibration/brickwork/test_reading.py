@@ -11,7 +11,8 @@ from calibration.brickwork.read import around, read_brickwork
 from calibration.brickwork.result import BondName
 from calibration.camera import Camera
 from calibration.errors import NoBrickwork
-from tests.accuracy.brickwork import EYE, joints_drawn
+from tests.accuracy.brickwork import EYE
+from tests.accuracy.joints import joints_drawn
 from tests.brick.chance import (
     PaintedScene,
     line_error_px,

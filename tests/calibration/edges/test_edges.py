@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from calibration.edges import corner, edges_beside, fit_edges, light_of, photo_segments
-from calibration.edges.runs import follow
+from calibration.edges.runs import Run, follow
 from calibration.edges.segments import merged
 from tests.calibration.edges.pictures import LENS, line_at, lit, step
 
@@ -84,6 +84,13 @@ def test_parallel_edges_meet_nowhere() -> None:
     assert corner(edge, edge, LENS) is None
 
 
+def followed(values: np.ndarray, to_px: float, **reach_px: float) -> Run:
+    """Return the run of a level edge at row 149.5, known from column 60 on."""
+    light = lit(values)
+    rough = np.array([[[60.0, 149.5], [to_px, 149.5]]])
+    return follow(light, fit_edges(light, rough, LENS), LENS, **reach_px)
+
+
 def test_run_ends_where_the_board_ends() -> None:
     values = np.full((300, 400), 0.3)
     values[140:150, 60:320] = 0.8
@@ -106,12 +113,9 @@ def test_a_board_goes_on_behind_a_tree_but_not_beyond_a_long_gap(
     values[140:150, 30:380] = 0.8
     values[150:, :] = 0.1
     values[:, 200 : 200 + trunk_px] = 0.05
-    rough = np.array([[[60.0, 149.5], [190.0, 149.5]]])
-    light = lit(values)
-    edge = fit_edges(light, rough, LENS)
 
     plain, over = (
-        follow(light, edge, LENS, beyond_px=230.0, gap_px=10.0, bridge_px=bridge)
+        followed(values, 190.0, beyond_px=230.0, gap_px=10.0, bridge_px=bridge)
         for bridge in (0.0, 60.0)
     )
 
@@ -125,11 +129,8 @@ def test_leaves_beyond_a_gap_are_not_bridged_to() -> None:
     values[140:150, 30:200] = 0.8
     values[150:, :200] = 0.1
     values[:, 230:] = rng.uniform(0.05, 0.8, (300, 170))
-    rough = np.array([[[60.0, 149.5], [190.0, 149.5]]])
-    light = lit(values)
-    edge = fit_edges(light, rough, LENS)
 
-    run = follow(light, edge, LENS, beyond_px=200.0, gap_px=10.0, bridge_px=60.0)
+    run = followed(values, 190.0, beyond_px=200.0, gap_px=10.0, bridge_px=60.0)
 
     assert run.ends_px[1, 0] == pytest.approx(200.0, abs=5.0)
 
@@ -139,11 +140,8 @@ def test_leaves_that_turn_an_edge_round_and_round_are_no_part_of_it() -> None:
     values[130:150] = np.where(np.arange(400) // 20 % 2, 0.25, 0.5)
     values[150:, :200] = 0.1
     values[150:, 200:] = np.where(np.arange(200) // 7 % 2, 0.05, 0.9)
-    rough = np.array([[[60.0, 149.5], [190.0, 149.5]]])
-    light = lit(values)
-    edge = fit_edges(light, rough, LENS)
 
-    run = follow(light, edge, LENS, beyond_px=200.0, gap_px=30.0, bridge_px=60.0)
+    run = followed(values, 190.0, beyond_px=200.0, gap_px=30.0, bridge_px=60.0)
 
     assert run.ends_px[1, 0] == pytest.approx(200.0, abs=20.0)
 
@@ -152,11 +150,8 @@ def test_a_board_goes_on_where_the_wall_behind_it_ends() -> None:
     values = np.full((300, 400), 0.9)
     values[140:150, 30:380] = 0.4
     values[150:, :330] = 0.1
-    rough = np.array([[[60.0, 149.5], [300.0, 149.5]]])
-    light = lit(values)
-    edge = fit_edges(light, rough, LENS)
 
-    run = follow(light, edge, LENS, beyond_px=100.0, gap_px=30.0, bridge_px=60.0)
+    run = followed(values, 300.0, beyond_px=100.0, gap_px=30.0, bridge_px=60.0)
 
     assert run.ends_px[1, 0] == pytest.approx(380.0, abs=5.0)
 

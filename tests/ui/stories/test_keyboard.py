@@ -1,5 +1,6 @@
 """The whole story by keys alone: WCAG 2.1.1, 2.1.2, 2.4.3, 2.4.7, 2.4.11, 4.1.3."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -45,6 +46,19 @@ class Keys:
         """Press keys, one after another."""
         for key in keys:
             self.page.keyboard.press(key)
+
+    def press_until(
+        self, key: str, done: Callable[[], bool], what: str, at: str | None = None
+    ) -> None:
+        """Press a key; on a busy machine a person presses it again."""
+        for _ in range(PRESSES):
+            assert at is None or self.at(at), f"the focus left {at}"
+            self.press(key)
+            for _ in range(LOOKS):
+                if done():
+                    return
+                self.page.wait_for_timeout(250)
+        pytest.fail(f"{PRESSES} presses of {key} did not {what}")
 
     def type(self, text: str) -> None:
         """Type a text."""
@@ -121,7 +135,7 @@ def test_from_photo_to_papers_by_keys_alone(keys):
 
 
 def _choose(keys: Keys, photo: Path) -> None:
-    """Open the file chooser and choose; on a busy machine a person presses it again."""
+    """Open the file chooser and choose."""
     opened = []
 
     def remember(file_chooser) -> None:
@@ -130,15 +144,8 @@ def _choose(keys: Keys, photo: Path) -> None:
     keys.page.on("filechooser", remember)
     chooser = "input[type=file][multiple]"
     keys.reach(chooser)
-    for _ in range(PRESSES):
-        assert keys.at(chooser), "the file chooser lost the focus"
-        keys.press("Enter")
-        for _ in range(LOOKS):
-            if opened:
-                opened[0].set_files(photo)
-                return
-            keys.page.wait_for_timeout(250)
-    pytest.fail(f"{PRESSES} presses opened no file chooser")
+    keys.press_until("Enter", lambda: bool(opened), "open the file chooser", at=chooser)
+    opened[0].set_files(photo)
 
 
 def _take_and_trace(keys: Keys) -> None:
@@ -172,15 +179,11 @@ def _take_and_trace(keys: Keys) -> None:
 
 
 def _nudge(keys: Keys, place: str | None) -> None:
-    """Move a handle by an arrow key; on a busy machine a person presses it again."""
+    """Move a handle by an arrow key."""
     label = "document.activeElement.getAttribute('aria-label')"
-    for _ in range(PRESSES):
-        keys.press("ArrowRight")
-        for _ in range(LOOKS):
-            if keys.page.evaluate(label) != place:
-                return
-            keys.page.wait_for_timeout(250)
-    pytest.fail(f"{PRESSES} arrow keys did not move {place}")
+    keys.press_until(
+        "ArrowRight", lambda: keys.page.evaluate(label) != place, f"move {place}"
+    )
 
 
 def _fill_boards(keys: Keys) -> None:
